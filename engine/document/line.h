@@ -1,0 +1,126 @@
+// The manifest of a line folder. See proto/ratebound/v1/line.proto for what each field means.
+#ifndef RATEBOUND_ENGINE_DOCUMENT_LINE_H_
+#define RATEBOUND_ENGINE_DOCUMENT_LINE_H_
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/document/measure.h"
+#include "engine/document/table.h"
+
+namespace ratebound::document {
+
+enum class ColumnLabel { kPoint, kUnit, kMode, kStage, kBlock, kSpecimen, kRegime };
+
+// Exactly one of quantity, label and unused_reason is set.
+struct Column {
+  std::string header;
+  std::string quantity;
+  std::optional<ColumnLabel> label;
+  std::string unused_reason;
+  std::string unit;  // of the quantity
+};
+
+struct PointFile {
+  std::string path;
+  std::string unit;
+  std::string mode;
+  std::string stage;
+  std::string block;
+  std::string specimen;
+  std::string regime;
+  std::vector<Column> columns;
+};
+
+// Expanded, at about 95 %.
+struct SystematicUncertainty {
+  std::string quantity;
+  double relative_fraction = 0;
+  double absolute_si = 0;
+  double absolute = 0;
+  std::string unit;
+  std::string source;
+};
+
+struct Specimen {
+  std::string id;
+  std::string description;
+};
+
+struct Machine {
+  std::string id;
+  std::string description;
+};
+
+enum class ModeKind { kCooling, kHeating };
+
+struct HeldCondition {
+  std::string quantity;
+  double value = 0;
+  double tolerance = 0;
+  std::string unit;
+  double value_si = 0;
+  double tolerance_si = 0;
+};
+
+struct Stage {
+  std::string id;
+  std::vector<std::string> machines;
+};
+
+struct Mode {
+  std::string id;
+  ModeKind kind = ModeKind::kCooling;
+  std::string capacity_quantity;
+  std::string power_quantity;
+  std::vector<std::string> conditions;
+  std::vector<HeldCondition> held_conditions;
+  std::vector<std::string> other_responses;
+  std::vector<Stage> stages;
+  std::optional<int> declared_proof_degree;
+  double nearest_point_fraction = 0.5;
+};
+
+struct ProcedureInput {
+  std::string procedure;
+  std::string input;
+  double value = 0;
+  std::string unit;
+};
+
+struct Unit {
+  std::string id;
+  std::string title;
+  std::string equipment_class;
+  int phase_count = 0;
+  Measure nominal_capacity;
+  std::vector<Machine> machines;
+  std::vector<Mode> modes;
+  std::vector<ProcedureInput> procedure_inputs;
+  bool pool_specimens = false;
+};
+
+struct DroppedPoint {
+  std::string point;
+  std::string reason;
+};
+
+struct LineManifest {
+  std::string id;
+  std::string title;
+  std::string data_source;
+  std::vector<std::string> cautions;
+  std::vector<Column> columns;
+  std::vector<PointFile> point_files;
+  std::vector<SystematicUncertainty> systematic_uncertainties;
+  std::vector<Specimen> specimens;
+  std::vector<Unit> units;
+  std::vector<std::string> procedures;
+  std::vector<TableRequest> tables;
+  std::vector<DroppedPoint> dropped_points;
+};
+
+}  // namespace ratebound::document
+
+#endif  // RATEBOUND_ENGINE_DOCUMENT_LINE_H_

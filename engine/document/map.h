@@ -1,0 +1,72 @@
+// The performance map of a unit as plain data, in SI. See proto/ratebound/v1/map.proto.
+// engine/map evaluates it.
+#ifndef RATEBOUND_ENGINE_DOCUMENT_MAP_H_
+#define RATEBOUND_ENGINE_DOCUMENT_MAP_H_
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace ratebound::document {
+
+enum class SurfacePurpose { kTable, kProof };
+
+struct DegreeCandidate {
+  int degree = 0;
+  int term_count = 0;
+  double leave_out_rms_si = 0;
+  double residual_sd_si = 0;
+  std::string refusal;  // empty where the degree can be estimated
+};
+
+// A polynomial in z = (x - centre) / half_range. With n conditions and m terms: exponents hold
+// m rows of n, coefficients m, covariance and leverage matrix the lower triangle of m x m.
+struct Surface {
+  std::string quantity;
+  SurfacePurpose purpose = SurfacePurpose::kTable;
+  int degree = 0;
+  std::vector<double> centre_si;
+  std::vector<double> half_range_si;
+  std::vector<int> exponents;
+  std::vector<double> coefficients_si;
+  std::vector<double> covariance_si;  // empty where it cannot be estimated
+  std::vector<double> leverage_matrix;
+  double greatest_leverage = 0;
+  double degrees_of_freedom = 0;
+  bool cluster_robust = false;
+  int point_count = 0;
+  int block_count = 0;
+  double residual_sd_si = 0;
+  double r_squared = 0;
+  double leave_out_rms_si = 0;
+  double mean_si = 0;
+  std::string worst_point;
+  std::optional<double> lack_of_fit_probability;
+  std::vector<DegreeCandidate> candidates;
+  double condition_number = 0;
+};
+
+struct StageMap {
+  std::string unit;
+  std::string mode;
+  std::string stage;
+  std::string regime;
+  std::vector<std::string> conditions;
+  std::vector<double> tested_low_si;
+  std::vector<double> tested_high_si;
+  std::vector<double> point_conditions_si;  // point by point
+  std::vector<std::string> point_ids;
+  std::vector<std::string> held_conditions;
+  std::vector<double> held_values_si;
+  std::vector<double> held_tolerances_si;
+  std::vector<Surface> surfaces;
+  double nearest_point_fraction = 0.5;
+  std::vector<std::string> refusals;
+  std::string capacity_quantity;
+  std::string power_quantity;
+  bool heating = false;
+};
+
+}  // namespace ratebound::document
+
+#endif  // RATEBOUND_ENGINE_DOCUMENT_MAP_H_

@@ -1,0 +1,54 @@
+// Performance tables: what was asked for, and the table. See proto/ratebound/v1/table.proto.
+#ifndef RATEBOUND_ENGINE_DOCUMENT_TABLE_H_
+#define RATEBOUND_ENGINE_DOCUMENT_TABLE_H_
+
+#include <string>
+#include <vector>
+
+#include "engine/document/measure.h"
+
+namespace ratebound::document {
+
+struct TableAxis {
+  std::string quantity;  // empty: the table has no such axis
+  std::string unit;
+  std::vector<double> values;
+  std::vector<double> values_si;
+};
+
+struct TableFigure {
+  std::string quantity;
+  std::string unit;
+  int decimal_count = 0;
+};
+
+struct TableRequest {
+  std::string id;
+  std::string title;
+  std::string unit;
+  std::string mode;
+  std::string stage;
+  TableAxis rows;
+  TableAxis columns;
+  std::vector<Measure> fixed_conditions;
+  std::vector<TableFigure> figures;
+  double confidence = 0.95;
+};
+
+// Cells row by row, in the figure's unit.
+struct TableColumnSet {
+  TableFigure figure;
+  std::vector<double> values;
+  std::vector<double> half_widths;  // empty where it cannot be estimated
+  std::vector<Footing> footings;
+};
+
+struct Table {
+  TableRequest request;
+  std::vector<TableColumnSet> figures;
+  std::vector<std::string> notes;
+};
+
+}  // namespace ratebound::document
+
+#endif  // RATEBOUND_ENGINE_DOCUMENT_TABLE_H_
