@@ -31,7 +31,6 @@ struct Rating {
   std::optional<double> value;
   std::string rounded;
   Footing footing = Footing::kUnspecified;
-  std::optional<double> standard_uncertainty;
   std::vector<TraceStep> trace;
   std::vector<std::string> unconfirmed_numbers;
   std::string refusal;

@@ -1,0 +1,66 @@
+// A whole line folder in, everything computed from it out: points, findings, maps, ratings,
+// verdicts and tables.
+//
+// Example:
+//   BuildRequest request{.files = files, .procedures = published};
+//   ASSIGN_OR_RETURN(document::Release release, Build(request));
+//
+// Errors: INVALID_ARGUMENT with every fault of every file (engine/base/fault.h); CANCELLED when
+// `stop` said so. A refuted claim or a refused rating is part of the release, not an error.
+// Determinism: the release has the same bits for any number of threads and any order of files.
+// Thread-safety: Build may run concurrently with itself; `stop` is called from several threads.
+#ifndef RATEBOUND_ENGINE_RELEASE_BUILD_H_
+#define RATEBOUND_ENGINE_RELEASE_BUILD_H_
+
+#include <functional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "engine/document/release.h"
+
+namespace ratebound::release {
+
+inline constexpr char kEngineVersion[] = "0.1.0";
+
+// One file of a line folder; `path` is relative to it, with forward slashes.
+struct LineFile {
+  std::string path;
+  std::string bytes;
+};
+
+// What to compute. Points are read and screened in any case; ratings, verdicts and tables fit
+// the maps that they need.
+struct Parts {
+  bool maps = true;
+  bool ratings = true;
+  bool verdicts = true;
+  bool tables = true;
+};
+
+struct BuildRequest {
+  // line.textproto, claims.textproto, points/*.csv, procedures/*.textproto.
+  std::span<const LineFile> files;
+  // The published procedures; those of the line folder come on top.
+  std::span<const document::Procedure> procedures;
+  Parts parts;
+  // Only what has this id; all where empty. An id that does not exist is an error.
+  std::string only_unit;
+  std::string only_procedure;
+  std::string only_claim;
+  std::string only_table;
+  // Refuse ratings that rest on anything but published text.
+  bool published_only = false;
+  // Verdicts of the release before, for counting looks on added data; may be empty.
+  std::span<const document::Verdict> earlier_verdicts;
+  int thread_count = 1;
+  // Asked now and then; true ends the computation with CANCELLED. May be empty.
+  std::function<bool()> stop;
+};
+
+absl::StatusOr<document::Release> Build(const BuildRequest& request);
+
+}  // namespace ratebound::release
+
+#endif  // RATEBOUND_ENGINE_RELEASE_BUILD_H_
