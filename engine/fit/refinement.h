@@ -1,0 +1,43 @@
+// Residuals of the augmented system of least squares, r + A x = b and A' r = 0, to twice
+// the working precision, and the correction they call for (Björck, BIT 7 (1967) 257;
+// Higham, Accuracy and Stability of Numerical Algorithms, 2nd ed. 2002, section 20.5).
+// Sums by compensated dot products (Ogita, Rump and Oishi, SIAM J. Sci. Comput. 26 (2005)
+// 1955). Inside of SolveLeastSquares.
+//
+// One step gives x as if it had been computed in twice the precision and then rounded, as
+// long as condition * 2^-53 is well below 1; further steps fill in the low parts.
+//
+// Thread-safety: as a std::vector.
+#ifndef RATEBOUND_ENGINE_FIT_REFINEMENT_H_
+#define RATEBOUND_ENGINE_FIT_REFINEMENT_H_
+
+#include <vector>
+
+#include "engine/fit/pivoted_qr.h"
+
+namespace ratebound::fit {
+
+// x and r as sums of a high and a low part. Lengths: b, r padded to qr.stride(); x in the
+// order of the matrix's columns. Empty low parts are zero.
+struct AugmentedSystem {
+  const std::vector<double>* matrix_low = nullptr;  // like the columns of qr, or null
+  std::vector<double> b_high, b_low;
+  std::vector<double> x_high, x_low;
+  std::vector<double> r_high, r_low;
+
+  // x := least-squares solution, r := residuals, both to working precision. Full rank.
+  void Solve(const PivotedQr& qr);
+  // One step; needs qr.FormQ().
+  void Refine(const PivotedQr& qr);
+
+  const double* low_column(const PivotedQr& qr, int j) const {
+    return &(*matrix_low)[static_cast<size_t>(j) * static_cast<size_t>(qr.stride())];
+  }
+
+ private:
+  std::vector<double> f_, g_, h_;
+};
+
+}  // namespace ratebound::fit
+
+#endif  // RATEBOUND_ENGINE_FIT_REFINEMENT_H_
