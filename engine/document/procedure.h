@@ -20,17 +20,20 @@ std::string BasisName(Basis basis);
 struct Citation {
   std::string source;
   Basis basis = Basis::kUnspecified;
+  friend bool operator==(const Citation&, const Citation&) = default;
 };
 
 struct CitedValue {
   double value = 0;
   std::string unit;
   Citation citation;
+  friend bool operator==(const CitedValue&, const CitedValue&) = default;
 };
 
 struct CitedText {
   std::string text;
   Citation citation;
+  friend bool operator==(const CitedText&, const CitedText&) = default;
 };
 
 struct Scope {
@@ -39,6 +42,7 @@ struct Scope {
   std::optional<CitedValue> capacity_high;
   std::vector<int> phase_counts;
   Citation citation;
+  friend bool operator==(const Scope&, const Scope&) = default;
 };
 
 struct LoadLine {
@@ -48,6 +52,7 @@ struct LoadLine {
   double constant = 0;
   std::string unit;
   Citation citation;
+  friend bool operator==(const LoadLine&, const LoadLine&) = default;
 };
 
 // Exactly one of value, input and load_line is set.
@@ -56,6 +61,7 @@ struct CitedCondition {
   std::optional<CitedValue> value;
   std::string input;
   std::optional<LoadLine> load_line;
+  friend bool operator==(const CitedCondition&, const CitedCondition&) = default;
 };
 
 struct LoadPoint {
@@ -63,6 +69,7 @@ struct LoadPoint {
   CitedValue percent_load;
   CitedValue weight;
   std::vector<CitedCondition> conditions;
+  friend bool operator==(const LoadPoint&, const LoadPoint&) = default;
 };
 
 enum class BracketCondition { kTarget, kOwnLoad };
@@ -79,6 +86,7 @@ struct PartLoad {
   std::vector<std::string> cycling_powers;
   std::vector<std::string> continuous_powers;
   Citation cycling_citation;
+  friend bool operator==(const PartLoad&, const PartLoad&) = default;
 };
 
 enum class Aggregation { kWeightedMean, kWeightedHarmonic };
@@ -87,6 +95,14 @@ struct RequiredInput {
   std::string name;
   std::string description;
   std::string unit;
+  friend bool operator==(const RequiredInput&, const RequiredInput&) = default;
+};
+
+struct AddedPower {
+  std::string name;
+  std::string input;
+  std::string cycling_part_input;
+  Citation citation;
 };
 
 struct Procedure {
@@ -110,6 +126,7 @@ struct Procedure {
   CitedValue rounding_step;
   std::vector<RequiredInput> required_inputs;
   std::vector<std::string> notes;
+  friend bool operator==(const Procedure&, const Procedure&) = default;
 };
 
 }  // namespace ratebound::document
