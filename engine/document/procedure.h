@@ -103,6 +103,7 @@ struct AddedPower {
   std::string input;
   std::string cycling_part_input;
   Citation citation;
+  friend bool operator==(const AddedPower&, const AddedPower&) = default;
 };
 
 struct Procedure {
