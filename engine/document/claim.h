@@ -17,6 +17,7 @@ struct Allowance {
   double absolute = 0;  // in the claim's limit unit
   double absolute_si = 0;
   std::string reason;
+  friend bool operator==(const Allowance&, const Allowance&) = default;
 };
 
 struct Claim {
@@ -33,6 +34,7 @@ struct Claim {
   std::vector<MeasureRange> region;
   double confidence = 0.95;
   Allowance allowance;
+  friend bool operator==(const Claim&, const Claim&) = default;
 };
 
 enum class Outcome { kProven, kRefuted, kNotShown, kObserved };
@@ -45,6 +47,7 @@ struct UntestedPart {
   std::vector<MeasureRange> region;
   double region_fraction = 0;
   std::string why;
+  friend bool operator==(const UntestedPart&, const UntestedPart&) = default;
 };
 
 // Values are in the claim's limit unit (temperature margins are differences).
@@ -71,6 +74,7 @@ struct Verdict {
   int64_t box_count = 0;
   std::string explanation;
   std::string data_digest;
+  friend bool operator==(const Verdict&, const Verdict&) = default;
 };
 
 }  // namespace ratebound::document

@@ -1,4 +1,5 @@
-// The manifest of a line folder. See proto/ratebound/v1/line.proto for what each field means.
+// The manifest of a line folder. See proto/ratebound/v1/line.proto for what each field
+// means.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_LINE_H_
 #define RATEBOUND_ENGINE_DOCUMENT_LINE_H_
 
@@ -20,6 +21,7 @@ struct Column {
   std::optional<ColumnLabel> label;
   std::string unused_reason;
   std::string unit;  // of the quantity
+  friend bool operator==(const Column&, const Column&) = default;
 };
 
 struct PointFile {
@@ -31,6 +33,7 @@ struct PointFile {
   std::string specimen;
   std::string regime;
   std::vector<Column> columns;
+  friend bool operator==(const PointFile&, const PointFile&) = default;
 };
 
 // Expanded, at about 95 %.
@@ -41,16 +44,20 @@ struct SystematicUncertainty {
   double absolute = 0;
   std::string unit;
   std::string source;
+  friend bool operator==(const SystematicUncertainty&,
+                         const SystematicUncertainty&) = default;
 };
 
 struct Specimen {
   std::string id;
   std::string description;
+  friend bool operator==(const Specimen&, const Specimen&) = default;
 };
 
 struct Machine {
   std::string id;
   std::string description;
+  friend bool operator==(const Machine&, const Machine&) = default;
 };
 
 enum class ModeKind { kCooling, kHeating };
@@ -62,11 +69,13 @@ struct HeldCondition {
   std::string unit;
   double value_si = 0;
   double tolerance_si = 0;
+  friend bool operator==(const HeldCondition&, const HeldCondition&) = default;
 };
 
 struct Stage {
   std::string id;
   std::vector<std::string> machines;
+  friend bool operator==(const Stage&, const Stage&) = default;
 };
 
 struct Mode {
@@ -80,6 +89,7 @@ struct Mode {
   std::vector<Stage> stages;
   std::optional<int> declared_proof_degree;
   double nearest_point_fraction = 0.5;
+  friend bool operator==(const Mode&, const Mode&) = default;
 };
 
 struct ProcedureInput {
@@ -87,6 +97,7 @@ struct ProcedureInput {
   std::string input;
   double value = 0;
   std::string unit;
+  friend bool operator==(const ProcedureInput&, const ProcedureInput&) = default;
 };
 
 struct Unit {
@@ -99,11 +110,13 @@ struct Unit {
   std::vector<Mode> modes;
   std::vector<ProcedureInput> procedure_inputs;
   bool pool_specimens = false;
+  friend bool operator==(const Unit&, const Unit&) = default;
 };
 
 struct DroppedPoint {
   std::string point;
   std::string reason;
+  friend bool operator==(const DroppedPoint&, const DroppedPoint&) = default;
 };
 
 struct LineManifest {
@@ -119,6 +132,7 @@ struct LineManifest {
   std::vector<std::string> procedures;
   std::vector<TableRequest> tables;
   std::vector<DroppedPoint> dropped_points;
+  friend bool operator==(const LineManifest&, const LineManifest&) = default;
 };
 
 }  // namespace ratebound::document

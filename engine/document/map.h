@@ -17,10 +17,12 @@ struct DegreeCandidate {
   double leave_out_rms_si = 0;
   double residual_sd_si = 0;
   std::string refusal;  // empty where the degree can be estimated
+  friend bool operator==(const DegreeCandidate&, const DegreeCandidate&) = default;
 };
 
-// A polynomial in z = (x - centre) / half_range. With n conditions and m terms: exponents hold
-// m rows of n, coefficients m, covariance and leverage matrix the lower triangle of m x m.
+// A polynomial in z = (x - centre) / half_range. With n conditions and m terms: exponents
+// hold m rows of n, coefficients m, covariance and leverage matrix the lower triangle of
+// m x m.
 struct Surface {
   std::string quantity;
   SurfacePurpose purpose = SurfacePurpose::kTable;
@@ -44,6 +46,7 @@ struct Surface {
   std::optional<double> lack_of_fit_probability;
   std::vector<DegreeCandidate> candidates;
   double condition_number = 0;
+  friend bool operator==(const Surface&, const Surface&) = default;
 };
 
 struct StageMap {
@@ -65,6 +68,7 @@ struct StageMap {
   std::string capacity_quantity;
   std::string power_quantity;
   bool heating = false;
+  friend bool operator==(const StageMap&, const StageMap&) = default;
 };
 
 }  // namespace ratebound::document

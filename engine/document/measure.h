@@ -1,8 +1,8 @@
 // Values as people wrote them, beside the SI values that the engine computes with.
 //
-// Plain structs of the documents of proto/ratebound/v1; engine rooms use these and never the
-// messages. Where a struct has both `value` with `unit` and `value_si`, reading a document fills
-// both, and the engine reads only the second.
+// Plain structs of the documents of proto/ratebound/v1; engine rooms use these and never
+// the messages. Where a struct has both `value` with `unit` and `value_si`, reading a
+// document fills both, and the engine reads only the second.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_MEASURE_H_
 #define RATEBOUND_ENGINE_DOCUMENT_MEASURE_H_
 
@@ -24,6 +24,7 @@ struct Measure {
   double value = 0;
   std::string unit;
   double value_si = 0;
+  friend bool operator==(const Measure&, const Measure&) = default;
 };
 
 struct MeasureRange {
@@ -33,6 +34,7 @@ struct MeasureRange {
   std::string unit;
   double low_si = 0;
   double high_si = 0;
+  friend bool operator==(const MeasureRange&, const MeasureRange&) = default;
 };
 
 }  // namespace ratebound::document

@@ -6,11 +6,16 @@ namespace ratebound::document {
 
 std::string FootingName(Footing footing) {
   switch (footing) {
-    case Footing::kUnspecified: return "";
-    case Footing::kTested: return "tested";
-    case Footing::kInterpolated: return "interpolated";
-    case Footing::kExtrapolated: return "extrapolated";
-    case Footing::kPredicted: return "predicted";
+    case Footing::kUnspecified:
+      return "";
+    case Footing::kTested:
+      return "tested";
+    case Footing::kInterpolated:
+      return "interpolated";
+    case Footing::kExtrapolated:
+      return "extrapolated";
+    case Footing::kPredicted:
+      return "predicted";
   }
   return "";
 }
@@ -19,27 +24,40 @@ Footing Weaker(Footing a, Footing b) { return a < b ? b : a; }
 
 std::string VerdictName(Outcome outcome, NotShownReason reason) {
   switch (outcome) {
-    case Outcome::kProven: return "PROVEN";
-    case Outcome::kRefuted: return "REFUTED";
-    case Outcome::kObserved: return "OBSERVED";
-    case Outcome::kNotShown: break;
+    case Outcome::kProven:
+      return "PROVEN";
+    case Outcome::kRefuted:
+      return "REFUTED";
+    case Outcome::kObserved:
+      return "OBSERVED";
+    case Outcome::kNotShown:
+      break;
   }
   switch (reason) {
-    case NotShownReason::kNone: return "NOT_SHOWN";
-    case NotShownReason::kUncertain: return "NOT_SHOWN (UNCERTAIN)";
-    case NotShownReason::kUntested: return "NOT_SHOWN (UNTESTED)";
-    case NotShownReason::kModel: return "NOT_SHOWN (MODEL)";
-    case NotShownReason::kBudget: return "NOT_SHOWN (BUDGET)";
+    case NotShownReason::kNone:
+      return "NOT_SHOWN";
+    case NotShownReason::kUncertain:
+      return "NOT_SHOWN (UNCERTAIN)";
+    case NotShownReason::kUntested:
+      return "NOT_SHOWN (UNTESTED)";
+    case NotShownReason::kModel:
+      return "NOT_SHOWN (MODEL)";
+    case NotShownReason::kBudget:
+      return "NOT_SHOWN (BUDGET)";
   }
   return "NOT_SHOWN";
 }
 
 std::string BasisName(Basis basis) {
   switch (basis) {
-    case Basis::kUnspecified: return "";
-    case Basis::kPublishedText: return "PUBLISHED_TEXT";
-    case Basis::kSecondaryText: return "SECONDARY_TEXT";
-    case Basis::kMemory: return "MEMORY";
+    case Basis::kUnspecified:
+      return "";
+    case Basis::kPublishedText:
+      return "PUBLISHED_TEXT";
+    case Basis::kSecondaryText:
+      return "SECONDARY_TEXT";
+    case Basis::kMemory:
+      return "MEMORY";
   }
   return "";
 }

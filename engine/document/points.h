@@ -1,4 +1,5 @@
-// Test points in SI, and what the check of a line found. See proto/ratebound/v1/points.proto.
+// Test points in SI, and what the check of a line found. See
+// proto/ratebound/v1/points.proto.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_POINTS_H_
 #define RATEBOUND_ENGINE_DOCUMENT_POINTS_H_
 
@@ -12,6 +13,7 @@ namespace ratebound::document {
 struct SiValue {
   std::string quantity;
   double value_si = 0;
+  friend bool operator==(const SiValue&, const SiValue&) = default;
 };
 
 struct TestPoint {
@@ -34,6 +36,7 @@ struct TestPoint {
     return {};
   }
   bool accepted() const { return dropped_reason.empty(); }
+  friend bool operator==(const TestPoint&, const TestPoint&) = default;
 };
 
 enum class Severity { kNote, kWarning, kFailure };
@@ -44,6 +47,7 @@ struct Finding {
   std::string message;
   std::string file;
   int line = 0;
+  friend bool operator==(const Finding&, const Finding&) = default;
 };
 
 }  // namespace ratebound::document

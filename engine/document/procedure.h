@@ -1,6 +1,6 @@
-// A rating procedure as data. See proto/ratebound/v1/procedure.proto for what each field means.
-// Values stay in the procedure's own units: its conditions, constants and rounding are evaluated
-// there, and only conditions are turned into SI to ask the map.
+// A rating procedure as data. See proto/ratebound/v1/procedure.proto for what each field
+// means. Values stay in the procedure's own units: its conditions, constants and rounding
+// are evaluated there, and only conditions are turned into SI to ask the map.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_PROCEDURE_H_
 #define RATEBOUND_ENGINE_DOCUMENT_PROCEDURE_H_
 
@@ -52,6 +52,7 @@ struct LoadLine {
   double constant = 0;
   std::string unit;
   Citation citation;
+  std::string full_load_input;
   friend bool operator==(const LoadLine&, const LoadLine&) = default;
 };
 
@@ -61,6 +62,7 @@ struct CitedCondition {
   std::optional<CitedValue> value;
   std::string input;
   std::optional<LoadLine> load_line;
+  bool if_mapped = false;
   friend bool operator==(const CitedCondition&, const CitedCondition&) = default;
 };
 
@@ -127,6 +129,8 @@ struct Procedure {
   CitedValue rounding_step;
   std::vector<RequiredInput> required_inputs;
   std::vector<std::string> notes;
+  CitedValue unit_constant;
+  std::vector<AddedPower> added_powers;
   friend bool operator==(const Procedure&, const Procedure&) = default;
 };
 

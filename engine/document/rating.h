@@ -20,6 +20,7 @@ struct TraceStep {
   std::string clause;
   Basis basis = Basis::kUnspecified;
   Footing footing = Footing::kUnspecified;
+  friend bool operator==(const TraceStep&, const TraceStep&) = default;
 };
 
 struct Rating {
@@ -35,6 +36,7 @@ struct Rating {
   std::vector<std::string> unconfirmed_numbers;
   std::string refusal;
   std::vector<std::string> notes;
+  friend bool operator==(const Rating&, const Rating&) = default;
 };
 
 }  // namespace ratebound::document

@@ -21,6 +21,7 @@ struct SourceFile {
   std::string path;
   std::string sha256;
   int64_t byte_count = 0;
+  friend bool operator==(const SourceFile&, const SourceFile&) = default;
 };
 
 struct Release {
@@ -34,6 +35,7 @@ struct Release {
   std::vector<Rating> ratings;
   std::vector<Verdict> verdicts;
   std::vector<Table> tables;
+  friend bool operator==(const Release&, const Release&) = default;
 };
 
 }  // namespace ratebound::document

@@ -1,4 +1,5 @@
-// Performance tables: what was asked for, and the table. See proto/ratebound/v1/table.proto.
+// Performance tables: what was asked for, and the table. See
+// proto/ratebound/v1/table.proto.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_TABLE_H_
 #define RATEBOUND_ENGINE_DOCUMENT_TABLE_H_
 
@@ -14,12 +15,14 @@ struct TableAxis {
   std::string unit;
   std::vector<double> values;
   std::vector<double> values_si;
+  friend bool operator==(const TableAxis&, const TableAxis&) = default;
 };
 
 struct TableFigure {
   std::string quantity;
   std::string unit;
   int decimal_count = 0;
+  friend bool operator==(const TableFigure&, const TableFigure&) = default;
 };
 
 struct TableRequest {
@@ -33,6 +36,7 @@ struct TableRequest {
   std::vector<Measure> fixed_conditions;
   std::vector<TableFigure> figures;
   double confidence = 0.95;
+  friend bool operator==(const TableRequest&, const TableRequest&) = default;
 };
 
 // Cells row by row, in the figure's unit.
@@ -41,12 +45,14 @@ struct TableColumnSet {
   std::vector<double> values;
   std::vector<double> half_widths;  // empty where it cannot be estimated
   std::vector<Footing> footings;
+  friend bool operator==(const TableColumnSet&, const TableColumnSet&) = default;
 };
 
 struct Table {
   TableRequest request;
   std::vector<TableColumnSet> figures;
   std::vector<std::string> notes;
+  friend bool operator==(const Table&, const Table&) = default;
 };
 
 }  // namespace ratebound::document
