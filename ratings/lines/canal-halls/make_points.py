@@ -1,0 +1,482 @@
+#!/usr/bin/env python3
+"""Makes the test points of the invented line "canal-halls", and knows the truth behind them.
+
+THE DATA ARE INVENTED, for demonstration and for tests only. No such units exist. The model below
+is simple on purpose: it is smooth, its truth is known at every condition, and its sensitivities
+lie where practice puts them. It is no design tool.
+
+    make_points.py            writes points/*.csv beside this file, the same bytes every time
+    make_points.py --check    says whether points/*.csv are what would be written
+    make_points.py --truth hall-46 cooling sml entering_air_wb=67degF \\
+        entering_water_temp=85degF air_flow=5400cfm water_flow=39gpm
+                              prints the noise-free truth at these conditions
+
+The machine. Three single-speed compressors of unequal size, each with a refrigerant circuit of
+its own. The air coil is split by face and the water side runs in parallel, so circuit i takes
+the fixed share f_i of air and water, running or not, and a stage is the sum of what runs. With
+Te and Tc the evaporating and condensing temperatures in degC, of each circuit:
+
+  heat taken up       Qe = f Q0 exp(0.035 (Te - 8)) (1 - 0.0105 (Tc - 40))
+  compressor power    P  = Qe (Tc - Te + 4) / (Te + 273.15) / eta           (Carnot, scaled)
+                      eta = eta0 (1 - 0.22 ((Tc - Te - 32) / 32)^2)
+  water side          effectiveness e = 1 - exp(-UA / C), UA ~ flow^0.6;
+                      cooling Tc = tw + (Qe + P) / (e C); heating Te = tw - Qe / (e C)
+  air side, cooling   coil surface at Ts = Te + R Qe / f, contact factor c = 1 - exp(-N g^-0.35)
+                      at g times the nominal air flow; air leaves at t - c (t - Ts) and
+                      w - c (w - w_sat(Ts)): sensible and latent part follow
+  air side, heating   Tc = t + (Qe + P) / (e C), UA ~ flow^0.55
+  fan, pump           cubic-like laws of their flows; the fan's power heats the air stream
+  net capacity        cooling: coil less fan; heating: coil plus fan
+
+The laboratory. Points follow a face-centred composite design with the middles of its edges and
+twelve repeats of the centre (4 conditions: 16 + 8 + 24 + 12 = 60 points a stage), two points of
+each stage a day over 30 days. A test day shifts capacity and compressor power by 1 % (one
+standard deviation, correlation 0.65) and each point adds 0.4 %. On top lies one fixed error of
+the laboratory for each unit, inside the systematic uncertainty that the manifest declares.
+"""
+
+import hashlib
+import math
+import os
+import sys
+
+KW_PER_KBTU_H = 0.2930710701722222
+M3S_PER_CFM = 0.3048**3 / 60.0
+M3S_PER_GPM = 231 * 0.0254**3 / 60.0
+KG_S_PER_LB_H = 0.45359237 / 3600.0
+PRESSURE_PA = 101325.0
+DAY_COUNT = 30
+CENTRE_COUNT = 12
+
+
+def c_from_f(f):
+    return (f - 32.0) / 1.8
+
+
+def f_from_c(c):
+    return 1.8 * c + 32.0
+
+
+class Unit:
+    """One size: nominal figures and the shares of its three compressors."""
+
+    def __init__(self, serial, sizes_kw, air_cfm, water_gpm, eta, contact, fan_w, pump_w, ctl_w):
+        self.serial = serial
+        self.sizes_w = dict(zip("sml", (1000.0 * s for s in sizes_kw)))
+        self.total_w = sum(self.sizes_w.values())
+        self.air_m3s = air_cfm * M3S_PER_CFM
+        self.water_m3s = water_gpm * M3S_PER_GPM
+        self.air_cfm, self.water_gpm = air_cfm, water_gpm
+        self.eta = dict(zip("sml", eta))
+        self.contact = contact  # N of the contact factor at nominal flow
+        self.fan_w, self.pump_w, self.control_w = fan_w, pump_w, ctl_w
+
+
+UNITS = {
+    "hall-46": Unit("CHL-046-P2", (7.0, 14.0, 25.0), 5400, 39,
+                    (0.540, 0.566, 0.582), 1.46, 1080.0, 290.0, 90.0),
+    "hall-71": Unit("CHL-071-P1", (12.0, 21.0, 38.0), 8300, 60,
+                    (0.548, 0.572, 0.587), 1.50, 1640.0, 430.0, 110.0),
+    "hall-118": Unit("CHL-118-P1", (20.0, 35.0, 63.0), 13800, 100,
+                     (0.556, 0.578, 0.593), 1.42, 2870.0, 720.0, 140.0),
+}
+STAGES = ("s", "m", "sm", "l", "sl", "ml", "sml")
+
+# Conditions of each mode: (quantity, lowest, middle, highest); flows in parts of nominal.
+DESIGN = {
+    "cooling": (("entering_air_wb", 65.0, 69.0, 73.0),
+                ("entering_water_temp", 50.0, 75.0, 100.0),
+                ("air_flow", 0.75, 0.95, 1.15),
+                ("water_flow", 0.65, 0.90, 1.15)),
+    "heating": (("entering_air_db", 58.0, 68.0, 78.0),
+                ("entering_water_temp", 50.0, 65.0, 80.0),
+                ("air_flow", 0.75, 0.95, 1.15),
+                ("water_flow", 0.75, 0.95, 1.15)),
+}
+HELD_AIR_DB_F = 80.0  # entering dry bulb of all cooling points
+
+
+# ---- Moist air and water, plain formulas good to a few parts in a thousand ----
+
+
+def saturation_pa(t_c):
+    return 611.2 * math.exp(17.62 * t_c / (243.12 + t_c))
+
+
+def saturation_w(t_c):
+    p = saturation_pa(t_c)
+    return 0.62198 * p / (PRESSURE_PA - p)
+
+
+def humidity_ratio(db_c, wb_c):
+    return ((2501.0 - 2.326 * wb_c) * saturation_w(wb_c) - 1.006 * (db_c - wb_c)) / (
+        2501.0 + 1.86 * db_c - 4.186 * wb_c)
+
+
+def enthalpy(t_c, w):
+    return 1006.0 * t_c + w * (2501000.0 + 1860.0 * t_c)
+
+
+def dry_air_kgs(flow_m3s, t_c, w):
+    """Dry air in a flow that is measured as volume at the entering state."""
+    return flow_m3s * PRESSURE_PA / (287.042 * (t_c + 273.15) * (1.0 + 1.607858 * w))
+
+
+def water_w_k(flow_m3s, t_c):
+    return flow_m3s * 1000.0 * (1.0 - 4.9e-6 * (t_c - 4.0) * (t_c - 4.0)) * 4186.0
+
+
+# ---- One circuit ----
+
+
+def compressor(unit, machine, te, tc, mode):
+    """Heat taken up and power, W."""
+    q0 = unit.sizes_w[machine] * (1.05 if mode == "cooling" else 0.91)
+    heat = q0 * math.exp(0.035 * (te - 8.0)) * (1.0 - 0.0105 * (tc - 40.0))
+    lift = (tc - te - 32.0) / 32.0
+    eta = unit.eta[machine] * (1.0 - 0.22 * lift * lift)
+    return heat, heat * (tc - te + 4.0) / (te + 273.15) / eta
+
+
+def water_effect(unit, share, flow_m3s, t_c):
+    """Effectiveness times capacity rate of one circuit's water side, W/K."""
+    rate = water_w_k(share * flow_m3s, t_c)
+    nominal = water_w_k(share * unit.water_m3s, t_c)
+    ratio = flow_m3s / unit.water_m3s
+    return rate * (1.0 - math.exp(-1.6 * nominal * ratio**0.6 / rate))
+
+
+def solve(residual, x0, x1):
+    """Root by secants; the residuals here are smooth and nearly straight."""
+    f0, f1 = residual(x0), residual(x1)
+    for _ in range(60):
+        if abs(x1 - x0) < 1e-11 or f1 == f0:
+            break
+        x0, x1, f0 = x1, x1 - f1 * (x1 - x0) / (f1 - f0), f1
+        f1 = residual(x1)
+    return x1
+
+
+def cooling_circuit(unit, machine, db_c, w_in, air_kgs, g, water_c, water_m3s):
+    """Heat taken up W, power W, leaving dry bulb degC and humidity ratio of the air section."""
+    share = unit.sizes_w[machine] / unit.total_w
+    air = share * air_kgs
+    sink = water_effect(unit, share, water_m3s, water_c)
+    contact = 1.0 - math.exp(-unit.contact * g**-0.35)
+    resistance = 4.2 / (unit.total_w * share)
+
+    def state(te):
+        tc = water_c + 12.0
+        for _ in range(30):
+            heat, power = compressor(unit, machine, te, tc, "cooling")
+            tc_next = water_c + (heat + power) / sink
+            if abs(tc_next - tc) < 1e-12:
+                break
+            tc = tc_next
+        ts = te + resistance * heat
+        t_out = db_c - contact * (db_c - ts)
+        w_out = w_in - contact * (w_in - saturation_w(ts))
+        coil = air * (enthalpy(db_c, w_in) - enthalpy(t_out, w_out))
+        return heat, power, t_out, w_out, coil
+
+    def residual(te):
+        heat, _, _, _, coil = state(te)
+        return heat - coil
+
+    heat, power, t_out, w_out, _ = state(solve(residual, 6.0, 7.0))
+    if w_out >= w_in:
+        raise ValueError("the coil would run dry: outside the model")
+    return heat, power, t_out, w_out
+
+
+def heating_circuit(unit, machine, db_c, air_w_k, g, water_c, water_m3s):
+    """Heat taken from the water W, power W."""
+    share = unit.sizes_w[machine] / unit.total_w
+    source = water_effect(unit, share, water_m3s, water_c)
+    rate = share * air_w_k
+    nominal_rate = rate / g
+    sink = rate * (1.0 - math.exp(-1.25 * nominal_rate * g**0.55 / rate))
+
+    def state(te):
+        tc = db_c + 18.0
+        for _ in range(40):
+            heat, power = compressor(unit, machine, te, tc, "heating")
+            tc_next = db_c + (heat + power) / sink
+            if abs(tc_next - tc) < 1e-12:
+                break
+            tc = tc_next
+        return heat, power
+
+    def residual(te):
+        return water_c - te - state(te)[0] / source
+
+    return state(solve(residual, water_c - 7.0, water_c - 8.0))
+
+
+# ---- The whole unit ----
+
+
+def truth(unit, mode, stage, conditions):
+    """All responses in SI, without noise. Conditions: degC and m3/s."""
+    water_c, water_m3s = conditions["entering_water_temp"], conditions["water_flow"]
+    air_m3s = conditions["air_flow"]
+    db_c = conditions.get("entering_air_db", c_from_f(HELD_AIR_DB_F))
+    g = air_m3s / unit.air_m3s
+    fan = unit.fan_w * g**2.7
+    pump = unit.pump_w * (water_m3s / unit.water_m3s)**2.4
+    out = {"indoor_fan_power": fan, "condenser_section_power": pump,
+           "control_power": unit.control_w + 6.0 * len(stage)}
+    water_rate = water_w_k(water_m3s, water_c)
+    if mode == "cooling":
+        w_in = humidity_ratio(db_c, conditions["entering_air_wb"])
+        air = dry_air_kgs(air_m3s, db_c, w_in)
+        cp = 1006.0 + 1860.0 * w_in
+        heat = power = 0.0
+        t_mix, w_mix = db_c, w_in
+        for machine in stage:
+            share = unit.sizes_w[machine] / unit.total_w
+            q, p, t, w = cooling_circuit(unit, machine, db_c, w_in, air, g, water_c, water_m3s)
+            heat, power = heat + q, power + p
+            t_mix -= share * (db_c - t)
+            w_mix -= share * (w_in - w)
+        out["compressor_power"] = power
+        out["total_capacity"] = heat - fan
+        out["sensible_capacity"] = air * cp * (db_c - t_mix) - fan
+        out["moisture_removal"] = air * (w_in - w_mix)
+        out["leaving_air_db"] = t_mix + fan / (air * cp)
+        out["leaving_water_temp"] = water_c + (heat + power) / water_rate
+    else:
+        w_in = 0.0055  # dry winter air; its moisture passes unchanged
+        air_w_k = dry_air_kgs(air_m3s, db_c, w_in) * (1006.0 + 1860.0 * w_in)
+        heat = power = 0.0
+        for machine in stage:
+            q, p = heating_circuit(unit, machine, db_c, air_w_k, g, water_c, water_m3s)
+            heat, power = heat + q, power + p
+        out["compressor_power"] = power
+        out["heating_capacity"] = heat + power + fan
+        out["leaving_air_db"] = db_c + (heat + power + fan) / air_w_k
+        out["leaving_water_temp"] = water_c - heat / water_rate
+    out["power_input"] = power + fan + pump + out["control_power"]
+    return out
+
+
+# ---- The laboratory ----
+
+
+class Random:
+    """SplitMix64 seeded by text: the same stream on every machine and Python."""
+
+    def __init__(self, text):
+        self.state = int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big")
+
+    def bits(self):
+        mask = (1 << 64) - 1
+        self.state = (self.state + 0x9E3779B97F4A7C15) & mask
+        z = self.state
+        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & mask
+        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & mask
+        return z ^ (z >> 31)
+
+    def uniform(self):
+        return (self.bits() >> 11) * 2.0**-53
+
+    def normal(self):
+        """Sum of twelve uniforms: near enough to normal, and no libm in it."""
+        return sum(self.uniform() for _ in range(12)) - 6.0
+
+    def shuffle(self, items):
+        for i in range(len(items) - 1, 0, -1):
+            j = self.bits() % (i + 1)
+            items[i], items[j] = items[j], items[i]
+
+
+def design_points():
+    """Levels -1, 0, 1 of four conditions, without the repeats of the centre."""
+    points = []
+    for n in range(81):
+        levels = tuple(n // 3**k % 3 - 1 for k in range(4))
+        if sum(abs(v) for v in levels) in (1, 2, 4):  # faces, edge middles, corners
+            points.append(levels)
+    return points
+
+
+def days_of_stage(rng):
+    """60 points of a stage in 30 pairs; the repeats of the centre on days of their own."""
+    points = design_points()
+    rng.shuffle(points)
+    centre_days = list(range(DAY_COUNT))
+    rng.shuffle(centre_days)
+    centre_days = set(centre_days[:CENTRE_COUNT])
+    days = [[(0, 0, 0, 0) if d in centre_days else points.pop()] for d in range(DAY_COUNT)]
+    for day in days:
+        day.append(points.pop())
+    return days
+
+
+def laboratory(unit_id, mode):
+    """All rows of one unit and mode as dictionaries of SI values and labels."""
+    unit = UNITS[unit_id]
+    rng = Random(f"canal-halls/{unit_id}/{mode}")
+    lab = Random(f"canal-halls/{unit_id}/laboratory")
+    bias = {name: half_width * (lab.uniform() - 0.5) for name, half_width in
+            (("capacity", 0.010), ("power", 0.004), ("leaving_air", 0.12), ("leaving_water", 0.03))}
+    plan = {stage: days_of_stage(rng) for stage in STAGES}
+    rows = []
+    for day in range(DAY_COUNT):
+        a, b, c = rng.normal(), rng.normal(), rng.normal()
+        day_capacity = 0.010 * a
+        day_power = 0.010 * (0.65 * a + math.sqrt(1.0 - 0.65 * 0.65) * b)
+        day_air_k = 0.06 * c
+        day_water = 0.003 * rng.normal()
+        run = 0
+        for stage in STAGES:
+            for levels in plan[stage][day]:
+                run += 1
+                rows.append(measure(unit, mode, stage, levels, rng, bias, day_capacity, day_power,
+                                    day_air_k, day_water))
+                rows[-1].update(run=f"{unit_id[5:]}{mode[0].upper()}{day + 1:02d}-{run:02d}",
+                                day=f"{mode[0].upper()}{day + 1:02d}", stage=stage,
+                                serial=unit.serial)
+    return rows
+
+
+def measure(unit, mode, stage, levels, rng, bias, day_capacity, day_power, day_air_k, day_water):
+    """One point: what was set, what it truly was, and what the instruments said."""
+    actual, row = {}, {}
+    for (name, low, middle, high), level in zip(DESIGN[mode], levels):
+        value = (low, middle, high)[level + 1]
+        if name.endswith("_flow"):
+            nominal = unit.air_m3s if name == "air_flow" else unit.water_m3s
+            actual[name] = value * nominal * (1.0 + 0.0025 * rng.normal())
+            row[name] = actual[name] * (1.0 + 0.0015 * rng.normal())
+        else:
+            actual[name] = c_from_f(value) + 0.025 * rng.normal()
+            row[name] = actual[name] + 0.015 * rng.normal()
+    if mode == "cooling":
+        actual["entering_air_db"] = c_from_f(HELD_AIR_DB_F) + 0.06 * rng.normal()
+        row["entering_air_db"] = actual["entering_air_db"] + 0.02 * rng.normal()
+    true = truth(unit, mode, stage, actual)
+
+    a, b = rng.normal(), rng.normal()
+    capacity_factor = (1.0 + bias["capacity"]) * (1.0 + day_capacity) * (1.0 + 0.004 * a)
+    power_factor = (1.0 + bias["power"]) * (1.0 + day_power) * (
+        1.0 + 0.004 * (0.65 * a + math.sqrt(1.0 - 0.65 * 0.65) * b))
+    for name in ("total_capacity", "sensible_capacity", "heating_capacity", "moisture_removal"):
+        if name in true:
+            spread = 0.0 if name in ("total_capacity", "heating_capacity") else 0.004
+            row[name] = true[name] * capacity_factor * (1.0 + spread * rng.normal())
+    row["compressor_power"] = true["compressor_power"] * power_factor
+    for name in ("indoor_fan_power", "condenser_section_power", "control_power"):
+        row[name] = true[name] * (1.0 + bias["power"]) * (1.0 + 0.004 * rng.normal())
+    row["power_input"] = (1.0 + 0.0008 * rng.normal()) * sum(
+        row[n] for n in ("compressor_power", "indoor_fan_power", "condenser_section_power",
+                         "control_power"))
+    row["leaving_air_db"] = (true["leaving_air_db"] + bias["leaving_air"] + day_air_k +
+                             0.04 * rng.normal())
+    rise = true["leaving_water_temp"] - actual["entering_water_temp"]
+    row["leaving_water_temp"] = (row["entering_water_temp"] + bias["leaving_water"] +
+                                 rise * (1.0 + day_water) + 0.008 * rng.normal())
+    return row
+
+
+# ---- Files ----
+
+# (heading, key, from SI, decimals); headings as the invented laboratories write them.
+TRADE = {
+    "entering_air_db": ("entering_air_db[degF]", f_from_c, 2),
+    "entering_air_wb": ("entering_air_wb[degF]", f_from_c, 2),
+    "entering_water_temp": ("entering_water_temp[degF]", f_from_c, 2),
+    "air_flow": ("air_flow[cfm]", lambda v: v / M3S_PER_CFM, 0),
+    "water_flow": ("water_flow[gpm]", lambda v: v / M3S_PER_GPM, 2),
+    "total_capacity": ("total_capacity[kBtu/h]", lambda v: v / 1000.0 / KW_PER_KBTU_H, 3),
+    "sensible_capacity": ("sensible_capacity[kBtu/h]", lambda v: v / 1000.0 / KW_PER_KBTU_H, 3),
+    "heating_capacity": ("heating_capacity[kBtu/h]", lambda v: v / 1000.0 / KW_PER_KBTU_H, 3),
+    "moisture_removal": ("moisture_removal[lb/h]", lambda v: v / KG_S_PER_LB_H, 2),
+    "power_input": ("power_input[kW]", lambda v: v / 1000.0, 4),
+    "compressor_power": ("compressor_power[kW]", lambda v: v / 1000.0, 4),
+    "indoor_fan_power": ("indoor_fan_power[kW]", lambda v: v / 1000.0, 4),
+    "condenser_section_power": ("condenser_section_power[W]", lambda v: v, 1),
+    "control_power": ("control_power[W]", lambda v: v, 1),
+    "leaving_air_db": ("leaving_air_db[degF]", f_from_c, 2),
+    "leaving_water_temp": ("leaving_water_temp[degF]", f_from_c, 2),
+}
+# Another stand writes its channel names and SI-like units; the manifest says what they mean.
+CHANNELS = {
+    "entering_air_db": ("TT-101", lambda v: v, 3),
+    "entering_water_temp": ("TT-301", lambda v: v, 3),
+    "air_flow": ("FT-110 m3/h", lambda v: v * 3600.0, 0),
+    "water_flow": ("FT-310 L/s", lambda v: v * 1000.0, 4),
+    "heating_capacity": ("QH-AIR kW", lambda v: v / 1000.0, 4),
+    "power_input": ("JT-400 kW", lambda v: v / 1000.0, 4),
+    "compressor_power": ("JT-410 kW", lambda v: v / 1000.0, 4),
+    "indoor_fan_power": ("JT-420 kW", lambda v: v / 1000.0, 4),
+    "condenser_section_power": ("JT-430 W", lambda v: v, 1),
+    "control_power": ("JT-440 W", lambda v: v, 1),
+    "leaving_air_db": ("TT-102", lambda v: v, 3),
+    "leaving_water_temp": ("TT-302", lambda v: v, 3),
+}
+# A run that went wrong and stays on file; the manifest drops it by name and says why.
+UPSET_RUN = "71C09-15"
+
+
+def csv_text(unit_id, mode):
+    headings = CHANNELS if (unit_id, mode) == ("hall-118", "heating") else TRADE
+    rows = laboratory(unit_id, mode)
+    if (unit_id, mode) == ("hall-71", "cooling"):
+        at = max(i for i, row in enumerate(rows) if row["day"] == "C09") + 1
+        upset = dict(rows[at - 1], run=UPSET_RUN)
+        upset["total_capacity"] *= 0.86  # condensate carried into the nozzle chamber
+        upset["sensible_capacity"] *= 0.93
+        upset["moisture_removal"] *= 0.70
+        rows.insert(at, upset)
+    keys = [k for k in headings if k in rows[0]]
+    lines = [",".join(["run", "day", "serial", "stage"] + [headings[k][0] for k in keys])]
+    for row in rows:
+        cells = [row["run"], row["day"], row["serial"], row["stage"]]
+        cells += [f"{headings[k][1](row[k]):.{headings[k][2]}f}" for k in keys]
+        lines.append(",".join(cells))
+    return "\n".join(lines) + "\n"
+
+
+UNIT_TO_SI = {"degF": c_from_f, "degC": float, "cfm": lambda v: v * M3S_PER_CFM,
+              "gpm": lambda v: v * M3S_PER_GPM, "L/s": lambda v: v / 1000.0,
+              "m3/h": lambda v: v / 3600.0}
+
+
+def print_truth(words):
+    unit_id, mode, stage = words[:3]
+    conditions = {}
+    for word in words[3:]:
+        name, text = word.split("=")
+        symbol = next(s for s in UNIT_TO_SI if text.endswith(s))
+        conditions[name] = UNIT_TO_SI[symbol](float(text.removesuffix(symbol)))
+    for name, value in truth(UNITS[unit_id], mode, stage, conditions).items():
+        si = {"moisture_removal": "kg/s"}.get(name, "degC" if name.startswith("leaving") else "W")
+        heading, from_si, _ = TRADE[name]
+        print(f"{name:24s} {value:.9g} {si} = {from_si(value):.7g} {heading.split('[')[1][:-1]}")
+
+
+def main(arguments):
+    if arguments[:1] == ["--truth"]:
+        print_truth(arguments[1:])
+        return 0
+    folder = os.path.join(os.path.dirname(os.path.abspath(__file__)), "points")
+    stale = []
+    for unit_id in UNITS:
+        for mode in DESIGN:
+            path = os.path.join(folder, f"{unit_id}-{mode}.csv")
+            text = csv_text(unit_id, mode)
+            if arguments == ["--check"]:
+                with open(path, encoding="ascii", newline="") as file:
+                    if file.read() != text:
+                        stale.append(path)
+            else:
+                with open(path, "w", encoding="ascii", newline="") as file:
+                    file.write(text)
+    for path in stale:
+        print(f"{path}: differs from what this script makes", file=sys.stderr)
+    return 1 if stale else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
