@@ -1,0 +1,41 @@
+// Values that a procedure asks of the user and that the manifest gives for one unit.
+#ifndef RATEBOUND_ENGINE_RATING_PROCEDURE_INPUTS_H_
+#define RATEBOUND_ENGINE_RATING_PROCEDURE_INPUTS_H_
+
+#include <string>
+#include <vector>
+
+#include "absl/status/status.h"
+#include "absl/status/statusor.h"
+#include "engine/document/procedure.h"
+
+namespace ratebound::rating {
+
+class ProcedureInputs {
+ public:
+  // Refers to both, which must outlive it.
+  ProcedureInputs(const document::Procedure& procedure, const document::Unit& unit)
+      : procedure_(procedure), unit_(unit) {}
+
+  // Null where the manifest gives no such input.
+  const document::ProcedureInput* Find(const std::string& name) const;
+
+  // FAILED_PRECONDITION naming every one of `names` that the manifest does not give, with
+  // what it is.
+  absl::Status Require(const std::vector<std::string>& names) const;
+
+  // The input in `unit`, as a value of `quantity`. FAILED_PRECONDITION where it is
+  // missing or its unit does not fit.
+  absl::StatusOr<double> In(const std::string& name, const std::string& quantity,
+                            const std::string& unit) const;
+  // The same for a plain number.
+  absl::StatusOr<double> Number(const std::string& name) const;
+
+ private:
+  const document::Procedure& procedure_;
+  const document::Unit& unit_;
+};
+
+}  // namespace ratebound::rating
+
+#endif  // RATEBOUND_ENGINE_RATING_PROCEDURE_INPUTS_H_

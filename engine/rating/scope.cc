@@ -1,0 +1,97 @@
+#include "engine/rating/scope.h"
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "absl/strings/str_cat.h"
+#include "absl/strings/str_join.h"
+#include "engine/base/status_macros.h"
+#include "engine/base/text.h"
+#include "engine/rating/units.h"
+
+namespace ratebound::rating {
+namespace {
+
+using document::CitedValue;
+using document::ModeKind;
+
+std::string PhaseName(int count) {
+  if (count == 1) return "single-phase";
+  if (count == 3) return "three-phase";
+  return absl::StrCat(count, "-phase");
+}
+
+std::string ModeName(ModeKind kind) {
+  return kind == ModeKind::kHeating ? "heating" : "cooling";
+}
+
+std::string Text(const CitedValue& value) {
+  return absl::StrCat(base::ShortestText(value.value), " ", value.unit);
+}
+
+// "IEER (AHRI 340/360 2022) applies to cooling of unitary_air_cooled, three-phase, from
+// 65000 Btu/h to below 760000 Btu/h".
+std::string ScopeText(const document::Procedure& procedure) {
+  const document::Scope& scope = procedure.scope;
+  std::string text =
+      absl::StrCat(procedure.metric, " (", procedure.document, " ", procedure.edition,
+                   ") applies to ", ModeName(procedure.mode_kind), " of ",
+                   absl::StrJoin(scope.equipment_classes, " or "));
+  std::vector<std::string> phases;
+  for (int count : scope.phase_counts) phases.push_back(PhaseName(count));
+  if (!phases.empty()) absl::StrAppend(&text, ", ", absl::StrJoin(phases, " or "));
+  if (scope.capacity_low) absl::StrAppend(&text, ", from ", Text(*scope.capacity_low));
+  if (scope.capacity_high) {
+    absl::StrAppend(&text, scope.capacity_low ? " to below " : ", below ",
+                    Text(*scope.capacity_high));
+  }
+  return text;
+}
+
+template <typename T>
+bool Contains(const std::vector<T>& values, const T& value) {
+  return std::find(values.begin(), values.end(), value) != values.end();
+}
+
+absl::StatusOr<bool> CapacityInScope(const document::Procedure& procedure,
+                                     double capacity_w) {
+  const document::Scope& scope = procedure.scope;
+  if (scope.capacity_low) {
+    ASSIGN_OR_RETURN(const double low_w,
+                     ToSi(procedure.capacity_quantity, scope.capacity_low->value,
+                          scope.capacity_low->unit));
+    if (capacity_w < low_w) return false;
+  }
+  if (scope.capacity_high) {
+    ASSIGN_OR_RETURN(const double high_w,
+                     ToSi(procedure.capacity_quantity, scope.capacity_high->value,
+                          scope.capacity_high->unit));
+    if (capacity_w >= high_w) return false;
+  }
+  return true;
+}
+
+}  // namespace
+
+absl::Status CheckScope(const document::Procedure& procedure,
+                        const RatedUnit& rated_unit) {
+  const document::Scope& scope = procedure.scope;
+  const document::Unit& unit = rated_unit.unit;
+  ASSIGN_OR_RETURN(const bool capacity_fits,
+                   CapacityInScope(procedure, unit.nominal_capacity.value_si));
+  const bool class_fits = Contains(scope.equipment_classes, unit.equipment_class);
+  const bool phases_fit =
+      scope.phase_counts.empty() || Contains(scope.phase_counts, unit.phase_count);
+  const bool mode_fits = rated_unit.mode.kind == procedure.mode_kind;
+  if (capacity_fits && class_fits && phases_fit && mode_fits) return absl::OkStatus();
+  return absl::FailedPreconditionError(absl::StrCat(
+      ScopeText(procedure), "; unit ", unit.id, " is ", unit.equipment_class, ", ",
+      PhaseName(unit.phase_count), ", of nominal ",
+      base::ShortestText(unit.nominal_capacity.value), " ", unit.nominal_capacity.unit,
+      mode_fits ? ""
+                : absl::StrCat(", in its ", ModeName(rated_unit.mode.kind), " mode ",
+                               rated_unit.mode.id)));
+}
+
+}  // namespace ratebound::rating
