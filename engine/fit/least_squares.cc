@@ -140,6 +140,30 @@ double LeastSquaresFit::StandardError(std::span<const double> row) const {
   return fit::StandardError(covariance, row);
 }
 
+absl::StatusOr<std::vector<double>> CombineResponses(
+    std::span<const std::vector<double>> responses, std::span<const double> factors) {
+  if (responses.empty() || responses.size() != factors.size()) {
+    return absl::InvalidArgumentError(absl::StrCat(responses.size(), " responses and ",
+                                                   factors.size(),
+                                                   " factors; expected one for each"));
+  }
+  std::vector<double> combined(responses[0].size());
+  for (const std::vector<double>& response : responses) {
+    if (response.size() == combined.size()) continue;
+    return absl::InvalidArgumentError(absl::StrCat("responses of ", combined.size(),
+                                                   " and ", response.size(),
+                                                   " rows do not combine"));
+  }
+  for (size_t i = 0; i < combined.size(); ++i) {
+    number::DoubleDouble sum;
+    for (size_t k = 0; k < responses.size(); ++k) {
+      sum = sum + number::DoubleDouble::Product(factors[k], responses[k][i]);
+    }
+    combined[i] = sum.ToDouble();
+  }
+  return combined;
+}
+
 absl::StatusOr<LeastSquaresFit> SolveLeastSquares(const LeastSquaresProblem& problem,
                                                   const LeastSquaresOptions& options) {
   LeastSquaresWorkspace workspace;
@@ -211,7 +235,7 @@ absl::Status SolveLeastSquares(const LeastSquaresProblem& problem,
     return ValueError("the response", problem.response, "a finite number below 1e150");
   }
   system.b_high.assign(qr.stride(), 0.0);
-  system.b_low.assign(qr.stride(), 0.0);
+  system.b_low.assign(weighted ? qr.stride() : 0, 0.0);
   for (int i = 0; i < rows; ++i) system.b_high[i] = row_scale[i] * problem.response[i];
   Measure(system.b_high, largest_response);
   const double response_scale = ScaleOf(largest_response);

@@ -103,6 +103,13 @@ struct LeastSquaresFit {
 // sqrt(row' * covariance * row); 0 where rounding makes it negative.
 double StandardError(std::span<const double> covariance, std::span<const double> row);
 
+// The response sum_k factors[k] * responses[k], each sum in twice the precision; for a
+// claim on a combination such as capacity - L * power. Least squares is linear in the
+// response: on one design and weights the fit of the combination is the combination of
+// the fits. INVALID_ARGUMENT for unequal lengths.
+absl::StatusOr<std::vector<double>> CombineResponses(
+    std::span<const std::vector<double>> responses, std::span<const double> factors);
+
 // Memory that a sequence of fits shares.
 class LeastSquaresWorkspace {
  private:

@@ -3,42 +3,15 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/fit/lanes.h"
-
 namespace ratebound::fit {
 namespace {
 
 // A downdated squared norm has lost this much to cancellation when it is computed afresh.
 constexpr double kRecompute = 1e-4;
 
-// x -= (tau * (v . x)) v from row `begin` on.
-inline void Reflect(const double* v, double tau, double* x, int begin, int end) {
-  const double factor = tau * LaneDot(v, x, begin, end);
-  for (int i = begin; i < end; i += 4) {
-    *reinterpret_cast<Lanes*>(x + i) -= factor * *reinterpret_cast<const Lanes*>(v + i);
-  }
-}
-
 constexpr int WholeLanes(int row) { return row & ~3; }
 
 }  // namespace
-
-double LaneDot(const double* a, const double* b, int begin, int end) {
-  Lanes even = {0, 0, 0, 0}, odd = {0, 0, 0, 0};
-  int i = begin;
-  for (; i + 8 <= end; i += 8) {
-    even +=
-        *reinterpret_cast<const Lanes*>(a + i) * *reinterpret_cast<const Lanes*>(b + i);
-    odd += *reinterpret_cast<const Lanes*>(a + i + 4) *
-           *reinterpret_cast<const Lanes*>(b + i + 4);
-  }
-  if (i < end) {
-    even +=
-        *reinterpret_cast<const Lanes*>(a + i) * *reinterpret_cast<const Lanes*>(b + i);
-  }
-  even += odd;
-  return (even[0] + even[2]) + (even[1] + even[3]);
-}
 
 void PivotedQr::Reset(int rows, int columns) {
   rows_ = rows;
@@ -59,7 +32,7 @@ void PivotedQr::Factor(double tolerance) {
   reflectors_ = matrix_;
   for (int j = 0; j < columns_; ++j) {
     permutation_[j] = j;
-    squared_norms_[j] = LaneDot(column(j), column(j), 0, stride_);
+    squared_norms_[j] = kernels_->dot(column(j), column(j), 0, stride_);
     reference_norms_[j] = squared_norms_[j];
   }
   double first = 0;
@@ -79,7 +52,7 @@ void PivotedQr::Factor(double tolerance) {
 
     double* v = reflector(k);
     const int begin = WholeLanes(k);
-    const double norm = std::sqrt(LaneDot(v, v, begin, stride_));
+    const double norm = std::sqrt(kernels_->dot(v, v, begin, stride_));
     if (k == 0) first = norm;
     if (!(norm > tolerance * first)) return;
     const double head = std::fabs(v[k]);
@@ -87,29 +60,35 @@ void PivotedQr::Factor(double tolerance) {
     v[k] += v[k] > 0 ? norm : -norm;
     tau_[k] = 1 / (norm * (norm + head));
 
+    targets_.clear();
+    for (int j = k + 1; j < columns_; ++j) targets_.push_back(reflector(j));
+    kernels_->reflect(v, tau_[k], targets_.data(), static_cast<int>(targets_.size()),
+                      begin, stride_);
     for (int j = k + 1; j < columns_; ++j) {
       double* x = reflector(j);
-      Reflect(v, tau_[k], x, begin, stride_);
       const double entry = x[k];
       r_[k * columns_ + j] = entry;
       x[k] = 0;  // so that the rows above the next step take no part in its sums
       squared_norms_[j] -= entry * entry;
       if (!(squared_norms_[j] > kRecompute * reference_norms_[j])) {
-        squared_norms_[j] = LaneDot(x, x, begin, stride_);
+        squared_norms_[j] = kernels_->dot(x, x, begin, stride_);
         reference_norms_[j] = squared_norms_[j];
       }
     }
   }
 }
 
+void PivotedQr::ReflectOne(int k, double* x) const {
+  kernels_->reflect(reflector(k), tau_[k], &x, 1, WholeLanes(k), stride_);
+}
+
 void PivotedQr::ApplyQTransposed(double* x) const {
-  for (int k = 0; k < rank_; ++k)
-    Reflect(reflector(k), tau_[k], x, WholeLanes(k), stride_);
+  for (int k = 0; k < rank_; ++k) ReflectOne(k, x);
 }
 
 void PivotedQr::ApplyQ(double* x) const {
   for (int k = rank_ - 1; k >= 0; --k) {
-    Reflect(reflector(k), tau_[k], x, WholeLanes(k), stride_);
+    ReflectOne(k, x);
   }
 }
 
@@ -122,8 +101,10 @@ void PivotedQr::FormQ() {
     const double factor = tau_[k] * v[k];
     for (int i = begin; i < stride_; ++i) own[i] = -factor * v[i];
     own[k] += 1;
-    for (int j = k + 1; j < columns_; ++j)
-      Reflect(v, tau_[k], &q_[Offset(j)], begin, stride_);
+    targets_.clear();
+    for (int j = k + 1; j < columns_; ++j) targets_.push_back(&q_[Offset(j)]);
+    kernels_->reflect(v, tau_[k], targets_.data(), static_cast<int>(targets_.size()),
+                      begin, stride_);
   }
 }
 

@@ -20,6 +20,8 @@
 #include <cstddef>
 #include <vector>
 
+#include "engine/fit/kernels.h"
+
 namespace ratebound::fit {
 
 class PivotedQr {
@@ -27,6 +29,7 @@ class PivotedQr {
   // Sizes the matrix and sets it to zero.
   void Reset(int rows, int columns);
 
+  const Kernels& kernels() const { return *kernels_; }
   int rows() const { return rows_; }
   int columns() const { return columns_; }
   int stride() const { return stride_; }  // padded rows
@@ -59,6 +62,7 @@ class PivotedQr {
   }
 
  private:
+  void ReflectOne(int k, double* x) const;
   size_t Offset(int j) const {
     return static_cast<size_t>(j) * static_cast<size_t>(stride_);
   }
@@ -78,11 +82,9 @@ class PivotedQr {
   std::vector<double> squared_norms_;
   std::vector<double> reference_norms_;
   std::vector<int> permutation_;
+  std::vector<double*> targets_;  // of one reflector
+  const Kernels* kernels_ = &FastestKernels();
 };
-
-// Sum of a[i] * b[i] over [begin, end), both multiples of four, in eight interleaved
-// partial sums joined in a fixed order.
-double LaneDot(const double* a, const double* b, int begin, int end);
 
 }  // namespace ratebound::fit
 

@@ -239,6 +239,16 @@ void PolynomialBasis::Row(std::span<const double> point, std::span<double> row) 
   }
 }
 
+void PolynomialBasis::MonomialRow(std::span<const double> z,
+                                  std::span<double> row) const {
+  row[0] = 1;
+  for (size_t t = 1; t < steps_.size(); ++t) {
+    double value = row[steps_[t].parent];
+    for (int k = 0; k < steps_[t].power; ++k) value *= z[steps_[t].variable];
+    row[t] = value;
+  }
+}
+
 absl::StatusOr<DesignMatrix> PolynomialBasis::Design(Columns columns) const {
   RETURN_IF_ERROR(CheckColumns(columns));
   const int points = static_cast<int>(columns[0].size());

@@ -75,6 +75,9 @@ class PolynomialBasis {
   // numbers.
   void Row(std::span<const double> point, std::span<double> row) const;
 
+  // The monomials z^exponents at scaled coordinates z.
+  void MonomialRow(std::span<const double> z, std::span<double> row) const;
+
   // Coefficients of the products of Chebyshev polynomials turned into those of the
   // monomials z^exponents, in the same order.
   std::vector<double> ToMonomials(std::span<const double> coefficients) const;

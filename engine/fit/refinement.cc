@@ -1,80 +1,9 @@
 #include "engine/fit/refinement.h"
 
-#include "engine/fit/lanes.h"
 #include "engine/number/error_free.h"
 
 namespace ratebound::fit {
 namespace {
-
-constexpr double kSplitter = 0x1.0000002p27;  // 2^27 + 1
-
-const Lanes& At(const double* x) { return *reinterpret_cast<const Lanes*>(x); }
-Lanes& At(double* x) { return *reinterpret_cast<Lanes*>(x); }
-
-// Four factors with their Veltkamp halves, as Dekker's product needs them.
-struct Factors {
-  explicit Factors(const Lanes& values) : whole(values) {
-    const Lanes scaled = kSplitter * whole;
-    high = scaled - (scaled - whole);
-    low = whole - high;
-  }
-  Lanes whole, high, low;
-};
-
-// Four sums of products; `rest` gathers everything that rounding takes from them.
-struct CompensatedSums {
-  void AddProducts(const Factors& a, const Factors& b) {
-    const Lanes product = a.whole * b.whole;
-    const Lanes error =
-        ((a.high * b.high - product) + a.high * b.low + a.low * b.high) + a.low * b.low;
-    Add(product);
-    rest += error;
-  }
-  void Add(const Lanes& value) {
-    const Lanes total = sum + value;
-    const Lanes part = total - sum;
-    rest += (sum - (total - part)) + (value - part);
-    sum = total;
-  }
-  Lanes sum = {0, 0, 0, 0};
-  Lanes rest = {0, 0, 0, 0};
-};
-
-// result := b - r - A x.
-void RowResiduals(const PivotedQr& qr, const AugmentedSystem& s, double* result) {
-  const Lanes zero = {0, 0, 0, 0};
-  for (int i = 0; i < qr.stride(); i += 4) {
-    CompensatedSums sums;
-    sums.sum = At(&s.b_high[i]);
-    sums.Add(-At(&s.r_high[i]));
-    sums.rest += At(&s.b_low[i]) - At(&s.r_low[i]);
-    for (int j = 0; j < qr.columns(); ++j) {
-      const Factors a(At(qr.column(j) + i)), x(zero - s.x_high[j]);
-      sums.AddProducts(a, x);
-      sums.rest -= a.whole * s.x_low[j];
-      if (s.matrix_low != nullptr) sums.rest += At(s.low_column(qr, j) + i) * x.whole;
-    }
-    At(result + i) = sums.sum + sums.rest;
-  }
-}
-
-// result := -A' r.
-void ColumnResiduals(const PivotedQr& qr, const AugmentedSystem& s, double* result) {
-  for (int j = 0; j < qr.columns(); ++j) {
-    CompensatedSums sums;
-    for (int i = 0; i < qr.stride(); i += 4) {
-      const Factors a(At(qr.column(j) + i)), r(At(&s.r_high[i]));
-      sums.AddProducts(a, r);
-      sums.rest += a.whole * At(&s.r_low[i]);
-      if (s.matrix_low != nullptr) sums.rest += At(s.low_column(qr, j) + i) * r.whole;
-    }
-    number::DoubleDouble total;
-    for (int lane = 0; lane < 4; ++lane) {
-      total = total + number::DoubleDouble::Sum(sums.sum[lane], sums.rest[lane]);
-    }
-    result[j] = -total.ToDouble();
-  }
-}
 
 void AddTo(double& high, double& low, double change) {
   const auto [sum, error] = number::TwoSum(high, change);
@@ -99,7 +28,7 @@ void AugmentedSystem::Solve(const PivotedQr& qr) {
   qr.ApplyQ(r_high.data());
   x_low.assign(columns, 0.0);
   r_low.assign(r_high.size(), 0.0);
-  b_low.resize(b_high.size());
+  refined_ = false;
 }
 
 void AugmentedSystem::Refine(const PivotedQr& qr) {
@@ -107,8 +36,21 @@ void AugmentedSystem::Refine(const PivotedQr& qr) {
   f_.resize(r_high.size());
   g_.resize(columns);
   h_.resize(columns);
-  RowResiduals(qr, *this, f_.data());
-  ColumnResiduals(qr, *this, g_.data());
+  // Low parts that are still zero are left out of the sums.
+  const ResidualInput input = {
+      .rows = qr.stride(),
+      .columns = columns,
+      .matrix = qr.column(0),
+      .matrix_low = matrix_low == nullptr ? nullptr : matrix_low->data(),
+      .b_high = b_high.data(),
+      .b_low = b_low.empty() ? nullptr : b_low.data(),
+      .x_high = x_high.data(),
+      .x_low = refined_ ? x_low.data() : nullptr,
+      .r_high = r_high.data(),
+      .r_low = refined_ ? r_low.data() : nullptr};
+  qr.kernels().row_residuals(input, f_.data());
+  qr.kernels().column_residuals(input, g_.data());
+  refined_ = true;
 
   // R' h = g, by forward substitution.
   for (int k = 0; k < columns; ++k) {
@@ -118,7 +60,7 @@ void AugmentedSystem::Refine(const PivotedQr& qr) {
   }
   // d = Q' f; then r changes by f - Q (d - h), and R dx = d - h.
   for (int k = 0; k < columns; ++k) {
-    h_[k] = LaneDot(qr.q(k), f_.data(), 0, qr.stride()) - h_[k];
+    h_[k] = qr.kernels().dot(qr.q(k), f_.data(), 0, qr.stride()) - h_[k];
   }
   for (int k = columns - 1; k >= 0; --k) {
     double sum = h_[k];

@@ -18,7 +18,7 @@
 namespace ratebound::fit {
 
 // x and r as sums of a high and a low part. Lengths: b, r padded to qr.stride(); x in the
-// order of the matrix's columns. Empty low parts are zero.
+// order of the matrix's columns. An empty b_low is zero.
 struct AugmentedSystem {
   const std::vector<double>* matrix_low = nullptr;  // like the columns of qr, or null
   std::vector<double> b_high, b_low;
@@ -30,11 +30,8 @@ struct AugmentedSystem {
   // One step; needs qr.FormQ().
   void Refine(const PivotedQr& qr);
 
-  const double* low_column(const PivotedQr& qr, int j) const {
-    return &(*matrix_low)[static_cast<size_t>(j) * static_cast<size_t>(qr.stride())];
-  }
-
  private:
+  bool refined_ = false;
   std::vector<double> f_, g_, h_;
 };
 
