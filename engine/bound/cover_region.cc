@@ -128,8 +128,20 @@ absl::StatusOr<Cover> CoverRegion(const Box& box,
     open.push_back(std::move(upper));
   }
   cover.out_boxes = MergeBoxes(std::move(out));
-  if (cover.out_boxes.size() > static_cast<size_t>(options.max_out_boxes)) {
-    cover.out_boxes.resize(options.max_out_boxes);
+  const size_t most = options.max_out_boxes;
+  if (cover.out_boxes.size() > most) {
+    const auto share = [&box](const Box& part) {
+      double product = 1;
+      for (int i = 0; i < box.variables(); ++i) {
+        const double whole = box.hi[i] - box.lo[i];
+        if (whole > 0) product *= (part.hi[i] - part.lo[i]) / whole;
+      }
+      return product;
+    };
+    std::stable_sort(
+        cover.out_boxes.begin(), cover.out_boxes.end(),
+        [&share](const Box& a, const Box& b) { return share(a) > share(b); });
+    cover.out_boxes.resize(most);
     cover.out_boxes_cut = true;
   }
   return cover;

@@ -38,9 +38,10 @@ struct Cover {
   double out = 0;
   double unknown = 0;
   int64_t boxes = 0;
-  // The boxes that are out, neighbours merged, in the order of their lower corners.
+  // The boxes that are out, neighbours merged, in the order of their lower corners; where
+  // there are more than max_out_boxes, the largest of them, by size, and the flag.
   std::vector<Box> out_boxes;
-  bool out_boxes_cut = false;  // more than max_out_boxes
+  bool out_boxes_cut = false;
 };
 
 // Breadth first, so that a small budget is spread over the whole box; the side halved is

@@ -8,6 +8,7 @@
 
 #include "engine/bound/bernstein.h"
 #include "gtest/gtest.h"
+#include "tests/engine/bound/random_polynomial.h"
 #include "tests/testing/matchers.h"
 #include "tests/testing/random.h"
 
@@ -17,27 +18,6 @@ namespace {
 using ::ratebound::testing::Random;
 using ::ratebound::testing::StatusIs;
 using ::testing::HasSubstr;
-
-Polynomial RandomPolynomial(Random& random, int variables, int degree) {
-  std::vector<int> exponents;
-  std::vector<double> coefficients;
-  std::vector<int> row(variables);
-  // All monomials of total degree at most `degree`.
-  for (;;) {
-    exponents.insert(exponents.end(), row.begin(), row.end());
-    coefficients.push_back(random.Normal());
-    int i = 0;
-    for (; i < variables; ++i) {
-      ++row[i];
-      int total = 0;
-      for (int e : row) total += e;
-      if (total <= degree) break;
-      row[i] = 0;
-    }
-    if (i == variables) break;
-  }
-  return *Polynomial::Create(variables, exponents, coefficients);
-}
 
 TEST(Polynomial, AddsEqualTermsAndDropsZeros) {
   ASSERT_OK_AND_ASSIGN(const Polynomial p,
