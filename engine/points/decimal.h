@@ -7,8 +7,7 @@
 //
 // Example:
 //   double value;
-//   const DecimalEnd end = ReadDecimal("85.25,", &value);  // value 85.25, end.next at
-//   ','
+//   const DecimalEnd end = ReadDecimal("85.25,", &value);  // end.next at the comma
 //
 // Thread-safety: pure.
 #ifndef RATEBOUND_ENGINE_POINTS_DECIMAL_H_
