@@ -4,13 +4,13 @@
 //   v1::StageMap message = ToMessage(map);
 //   ASSIGN_OR_RETURN(StageMap again, FromMessage(message));   // again == map
 //
-// ToMessage takes what the engine made and cannot fail. FromMessage trusts nothing: a message
-// may come from a store or a peer. It refuses numbers that are not finite, unspecified or unknown
-// values of enumerations, unknown fields, sizes that do not fit each other, and units that do not
-// fit their quantity, since SI values are computed from the values as written. It does not repeat
-// the checks of documents that people write (engine/document/text.h), so that a release stays
-// readable when those become stricter.
-// Errors: INVALID_ARGUMENT with all faults, each with the path of its field.
+// ToMessage takes what the engine made and cannot fail. FromMessage trusts nothing: a
+// message may come from a store or a peer. It refuses numbers that are not finite,
+// unspecified or unknown values of enumerations, unknown fields, sizes that do not fit
+// each other, and units that do not fit their quantity, since SI values are computed from
+// the values as written. It does not repeat the checks of documents that people write
+// (engine/document/text.h), so that a release stays readable when those become stricter.
+// Errors: INVALID_ARGUMENT with all faults, each with its field.
 // Thread-safety: all functions may be called concurrently.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_CONVERT_H_
 #define RATEBOUND_ENGINE_DOCUMENT_CONVERT_H_

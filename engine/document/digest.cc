@@ -11,6 +11,7 @@
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/status_macros.h"
+#include "engine/base/text.h"
 #include "engine/document/sha256.h"
 
 namespace ratebound::document {
@@ -31,9 +32,9 @@ void AppendWord(uint64_t word, std::string& form) {
   }
 }
 
-void AppendText(const std::string& text, std::string& form) {
-  AppendWord(text.size(), form);
-  form.append(text);
+void AppendBytes(const std::string& bytes, std::string& form) {
+  AppendWord(bytes.size(), form);
+  form.append(bytes);
 }
 
 absl::Status Refused(const FieldDescriptor* field, const char* why) {
@@ -46,6 +47,14 @@ absl::Status AppendDouble(const FieldDescriptor* field, double value, std::strin
   return absl::OkStatus();
 }
 
+absl::Status AppendText(const FieldDescriptor* field, const std::string& text,
+                        std::string& form) {
+  const bool is_text = field->type() == FieldDescriptor::TYPE_STRING;
+  if (is_text && !base::IsUtf8(text)) return Refused(field, "not UTF-8 text");
+  AppendBytes(text, form);
+  return absl::OkStatus();
+}
+
 absl::Status AppendMessage(const Message& message, int depth, std::string& form);
 
 absl::Status AppendNested(const FieldDescriptor* field, const Message& message, int depth,
@@ -53,24 +62,30 @@ absl::Status AppendNested(const FieldDescriptor* field, const Message& message, 
   if (depth >= kDeepest) return Refused(field, "nested too deep");
   std::string nested;
   RETURN_IF_ERROR(AppendMessage(message, depth + 1, nested));
-  AppendText(nested, form);
+  AppendBytes(nested, form);
   return absl::OkStatus();
 }
 
 absl::StatusOr<Kind> KindOf(const FieldDescriptor* field) {
   if (field->is_map()) return Refused(field, "a map has no one order");
-  if (field->is_extension()) return Refused(field, "extensions are not known to every reader");
+  if (field->is_extension())
+    return Refused(field, "extensions are not known to every reader");
   switch (field->cpp_type()) {
     case FieldDescriptor::CPPTYPE_INT32:
     case FieldDescriptor::CPPTYPE_INT64:
     case FieldDescriptor::CPPTYPE_UINT32:
     case FieldDescriptor::CPPTYPE_UINT64:
     case FieldDescriptor::CPPTYPE_BOOL:
-    case FieldDescriptor::CPPTYPE_ENUM: return Kind::kInteger;
-    case FieldDescriptor::CPPTYPE_DOUBLE: return Kind::kDouble;
-    case FieldDescriptor::CPPTYPE_STRING: return Kind::kText;
-    case FieldDescriptor::CPPTYPE_MESSAGE: return Kind::kMessage;
-    case FieldDescriptor::CPPTYPE_FLOAT: break;
+    case FieldDescriptor::CPPTYPE_ENUM:
+      return Kind::kInteger;
+    case FieldDescriptor::CPPTYPE_DOUBLE:
+      return Kind::kDouble;
+    case FieldDescriptor::CPPTYPE_STRING:
+      return Kind::kText;
+    case FieldDescriptor::CPPTYPE_MESSAGE:
+      return Kind::kMessage;
+    case FieldDescriptor::CPPTYPE_FLOAT:
+      break;
   }
   return Refused(field, "float does not occur in documents");
 }
@@ -79,12 +94,18 @@ uint64_t Integer(const Message& message, const FieldDescriptor* field) {
   const Reflection* reflection = message.GetReflection();
   const auto widen = [](int64_t value) { return static_cast<uint64_t>(value); };
   switch (field->cpp_type()) {
-    case FieldDescriptor::CPPTYPE_INT32: return widen(reflection->GetInt32(message, field));
-    case FieldDescriptor::CPPTYPE_INT64: return widen(reflection->GetInt64(message, field));
-    case FieldDescriptor::CPPTYPE_UINT32: return reflection->GetUInt32(message, field);
-    case FieldDescriptor::CPPTYPE_UINT64: return reflection->GetUInt64(message, field);
-    case FieldDescriptor::CPPTYPE_BOOL: return reflection->GetBool(message, field) ? 1 : 0;
-    default: return widen(reflection->GetEnumValue(message, field));
+    case FieldDescriptor::CPPTYPE_INT32:
+      return widen(reflection->GetInt32(message, field));
+    case FieldDescriptor::CPPTYPE_INT64:
+      return widen(reflection->GetInt64(message, field));
+    case FieldDescriptor::CPPTYPE_UINT32:
+      return reflection->GetUInt32(message, field);
+    case FieldDescriptor::CPPTYPE_UINT64:
+      return reflection->GetUInt64(message, field);
+    case FieldDescriptor::CPPTYPE_BOOL:
+      return reflection->GetBool(message, field) ? 1 : 0;
+    default:
+      return widen(reflection->GetEnumValue(message, field));
   }
 }
 
@@ -102,7 +123,8 @@ uint64_t RepeatedInteger(const Message& message, const FieldDescriptor* field, i
       return reflection->GetRepeatedUInt64(message, field, i);
     case FieldDescriptor::CPPTYPE_BOOL:
       return reflection->GetRepeatedBool(message, field, i) ? 1 : 0;
-    default: return widen(reflection->GetRepeatedEnumValue(message, field, i));
+    default:
+      return widen(reflection->GetRepeatedEnumValue(message, field, i));
   }
 }
 
@@ -110,10 +132,13 @@ absl::Status AppendValue(const Message& message, const FieldDescriptor* field, K
                          int depth, std::string& form) {
   const Reflection* reflection = message.GetReflection();
   switch (kind) {
-    case Kind::kInteger: AppendWord(Integer(message, field), form); break;
+    case Kind::kInteger:
+      AppendWord(Integer(message, field), form);
+      break;
     case Kind::kDouble:
       return AppendDouble(field, reflection->GetDouble(message, field), form);
-    case Kind::kText: AppendText(reflection->GetString(message, field), form); break;
+    case Kind::kText:
+      return AppendText(field, reflection->GetString(message, field), form);
     default:
       return AppendNested(field, reflection->GetMessage(message, field), depth, form);
   }
@@ -124,10 +149,13 @@ absl::Status AppendItem(const Message& message, const FieldDescriptor* field, Ki
                         int i, int depth, std::string& form) {
   const Reflection* reflection = message.GetReflection();
   switch (kind) {
-    case Kind::kInteger: AppendWord(RepeatedInteger(message, field, i), form); break;
+    case Kind::kInteger:
+      AppendWord(RepeatedInteger(message, field, i), form);
+      break;
     case Kind::kDouble:
       return AppendDouble(field, reflection->GetRepeatedDouble(message, field, i), form);
-    case Kind::kText: AppendText(reflection->GetRepeatedString(message, field, i), form); break;
+    case Kind::kText:
+      return AppendText(field, reflection->GetRepeatedString(message, field, i), form);
     default:
       return AppendNested(field, reflection->GetRepeatedMessage(message, field, i), depth,
                           form);
@@ -151,7 +179,8 @@ absl::Status AppendMessage(const Message& message, int depth, std::string& form)
             [](const auto* a, const auto* b) { return a->number() < b->number(); });
   for (const FieldDescriptor* field : present) {
     ASSIGN_OR_RETURN(const Kind kind, KindOf(field));
-    // protobuf lists -0 in a field without presence; +0 is its default, so both are left out.
+    // protobuf lists -0 in a field without presence; +0 is its default, so both are left
+    // out.
     if (kind == Kind::kDouble && !field->is_repeated() && !field->has_presence() &&
         reflection->GetDouble(message, field) == 0) {
       continue;

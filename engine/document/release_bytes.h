@@ -4,10 +4,10 @@
 //   ASSIGN_OR_RETURN(ReleaseBytes stored, SerializeRelease(release));
 //   ASSIGN_OR_RETURN(Release again, ParseRelease(stored.bytes));
 //
-// The same release gives the same bytes and the same digest. The digest is that of the canonical
-// form (engine/document/digest.h) and not of the bytes, which another version of protobuf may
-// write otherwise.
-// Thread-safety: both functions may be called concurrently.
+// The same release gives the same bytes and the same digest. The digest is that of the
+// canonical form (engine/document/digest.h) and not of the bytes, which another version
+// of protobuf may write otherwise. Thread-safety: both functions may be called
+// concurrently.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_RELEASE_BYTES_H_
 #define RATEBOUND_ENGINE_DOCUMENT_RELEASE_BYTES_H_
 
@@ -33,7 +33,8 @@ absl::StatusOr<ReleaseBytes> SerializeRelease(const Release& release);
 // RESOURCE_EXHAUSTED over kMostReleaseBytes.
 absl::StatusOr<Release> ParseRelease(std::string_view bytes);
 
-// The digest of a release that came as bytes, to hold it against the one it was stored under.
+// The digest of a release that came as bytes, to hold it against the one it was stored
+// under.
 absl::StatusOr<std::string> DigestOfReleaseBytes(std::string_view bytes);
 
 }  // namespace ratebound::document

@@ -4,15 +4,16 @@
 //   ASSIGN_OR_RETURN(LineManifest manifest, ParseLineManifest("line.textproto", bytes));
 //   ASSIGN_OR_RETURN(ParsedClaims claims, ParseClaims("claims.textproto", more_bytes));
 //   RETURN_IF_ERROR(CheckClaims(manifest, claims));
-//   // INVALID_ARGUMENT: claims.textproto:7:3: claims[0].stage: unknown stage 'hgh'; did you
+//   // INVALID_ARGUMENT: claims.textproto:7:3: claims[0].stage: unknown stage 'hgh'; did
+//   you
 //   //   mean 'high'?
 //
-// Units: every value is kept as written and turned into SI beside it (value_si); what is a
-// difference (allowance, tolerance, systematic uncertainty) is turned as a difference.
-// Errors: INVALID_ARGUMENT with every fault of the file (engine/base/fault.h), each with file,
-// line, column and field. A syntax error ends its file: faults behind it are not found. Limits:
-// 8 MiB, messages 64 deep.
-// Thread-safety: all functions may be called concurrently.
+// Units: every value is kept as written and turned into SI beside it (value_si); what is
+// a difference (allowance, tolerance, systematic uncertainty) is turned as a difference.
+// Errors: INVALID_ARGUMENT with every fault of the file (engine/base/fault.h), each with
+// file, line, column and field. A syntax error ends its file: faults behind it are not
+// found. Limits: 8 MiB, messages 64 deep. Thread-safety: all functions may be called
+// concurrently.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_TEXT_H_
 #define RATEBOUND_ENGINE_DOCUMENT_TEXT_H_
 
@@ -29,9 +30,9 @@
 
 namespace ratebound::document {
 
-// line.textproto. Besides each value, checks that ids are unique and that references inside the
-// manifest resolve: machines of stages, unit, mode, stage and conditions of tables, specimens and
-// units of point files, procedures of inputs.
+// line.textproto. Besides each value, checks that ids are unique and that references
+// inside the manifest resolve: machines of stages, unit, mode, stage and conditions of
+// tables, specimens and units of point files, procedures of inputs.
 absl::StatusOr<LineManifest> ParseLineManifest(std::string_view name,
                                                std::string_view bytes);
 
@@ -54,8 +55,8 @@ struct ParsedClaims {
 // claims.textproto.
 absl::StatusOr<ParsedClaims> ParseClaims(std::string_view name, std::string_view bytes);
 
-// Whether the claims fit the line: unit, mode and stage exist, the region gives every condition
-// of the mode once and nothing else, and the quantity is one that the mode has.
+// Whether the claims fit the line: unit, mode and stage exist, the region gives every
+// condition of the mode once and nothing else, and the quantity is one that the mode has.
 absl::Status CheckClaims(const LineManifest& manifest, const ParsedClaims& claims);
 
 // One file of ratings/procedures.

@@ -1,0 +1,238 @@
+#include "engine/document/convert_parts.h"
+
+namespace ratebound::document {
+
+static_assert(static_cast<int>(ColumnLabel::kRegime) + 1 == v1::COLUMN_LABEL_REGIME);
+static_assert(static_cast<int>(ModeKind::kHeating) + 1 == v1::MODE_KIND_HEATING);
+
+static void Read(const v1::Column& from, Column& to, base::FaultList& faults) {
+  to.header = from.header();
+  switch (from.meaning_case()) {
+    case v1::Column::kQuantity:
+      to.quantity = from.quantity();
+      break;
+    case v1::Column::kLabel:
+      to.label = ReadEnum<ColumnLabel>(from.label(), "Column.label", faults);
+      break;
+    case v1::Column::kUnused:
+      to.unused_reason = from.unused();
+      break;
+    case v1::Column::MEANING_NOT_SET:
+      faults.Add({.field = "Column.meaning", .message = "is missing"});
+      break;
+  }
+  to.unit = from.unit();
+}
+
+static void Write(const Column& from, v1::Column* to) {
+  to->set_header(from.header);
+  if (!from.quantity.empty()) {
+    to->set_quantity(from.quantity);
+  } else if (from.label.has_value()) {
+    to->set_label(WriteEnum<v1::ColumnLabel>(*from.label));
+  } else {
+    to->set_unused(from.unused_reason);
+  }
+  to->set_unit(from.unit);
+}
+
+static void Read(const v1::PointFile& from, PointFile& to, base::FaultList& faults) {
+  to.path = from.path();
+  to.unit = from.unit();
+  to.mode = from.mode();
+  to.stage = from.stage();
+  to.block = from.block();
+  to.specimen = from.specimen();
+  to.regime = from.regime();
+  ReadAll(from.columns(), to.columns, faults);
+}
+
+static void Write(const PointFile& from, v1::PointFile* to) {
+  to->set_path(from.path);
+  to->set_unit(from.unit);
+  to->set_mode(from.mode);
+  to->set_stage(from.stage);
+  to->set_block(from.block);
+  to->set_specimen(from.specimen);
+  to->set_regime(from.regime);
+  WriteAll(from.columns, to->mutable_columns());
+}
+
+static void Read(const v1::SystematicUncertainty& from, SystematicUncertainty& to,
+                 base::FaultList& faults) {
+  to.quantity = from.quantity();
+  to.relative_fraction = from.relative_fraction();
+  to.absolute = from.absolute();
+  to.unit = from.unit();
+  if (from.has_absolute()) {
+    to.absolute_si = SiDifferenceOf(to.quantity, to.absolute, to.unit, faults);
+  }
+  to.source = from.source();
+}
+
+static void Write(const SystematicUncertainty& from, v1::SystematicUncertainty* to) {
+  to->set_quantity(from.quantity);
+  if (from.relative_fraction != 0) to->set_relative_fraction(from.relative_fraction);
+  if (!from.unit.empty()) to->set_absolute(from.absolute);
+  to->set_unit(from.unit);
+  to->set_source(from.source);
+}
+
+static void Read(const v1::Specimen& from, Specimen& to, base::FaultList&) {
+  to.id = from.id();
+  to.description = from.description();
+}
+
+static void Write(const Specimen& from, v1::Specimen* to) {
+  to->set_id(from.id);
+  to->set_description(from.description);
+}
+
+static void Read(const v1::Machine& from, Machine& to, base::FaultList&) {
+  to.id = from.id();
+  to.description = from.description();
+}
+
+static void Write(const Machine& from, v1::Machine* to) {
+  to->set_id(from.id);
+  to->set_description(from.description);
+}
+
+static void Read(const v1::HeldCondition& from, HeldCondition& to,
+                 base::FaultList& faults) {
+  to.quantity = from.quantity();
+  to.value = from.value();
+  to.tolerance = from.tolerance();
+  to.unit = from.unit();
+  to.value_si = SiOf(to.quantity, to.value, to.unit, faults);
+  to.tolerance_si = SiDifferenceOf(to.quantity, to.tolerance, to.unit, faults);
+}
+
+static void Write(const HeldCondition& from, v1::HeldCondition* to) {
+  to->set_quantity(from.quantity);
+  to->set_value(from.value);
+  to->set_tolerance(from.tolerance);
+  to->set_unit(from.unit);
+}
+
+static void Read(const v1::Stage& from, Stage& to, base::FaultList&) {
+  to.id = from.id();
+  to.machines = Plainly(from.machines());
+}
+
+static void Write(const Stage& from, v1::Stage* to) {
+  to->set_id(from.id);
+  Fill(from.machines, to->mutable_machines());
+}
+
+static void Read(const v1::Mode& from, Mode& to, base::FaultList& faults) {
+  to.id = from.id();
+  to.kind = ReadEnum<ModeKind>(from.kind(), "Mode.kind", faults);
+  to.capacity_quantity = from.capacity_quantity();
+  to.power_quantity = from.power_quantity();
+  to.conditions = Plainly(from.conditions());
+  ReadAll(from.held_conditions(), to.held_conditions, faults);
+  to.other_responses = Plainly(from.other_responses());
+  ReadAll(from.stages(), to.stages, faults);
+  if (from.has_declared_proof_degree()) {
+    to.declared_proof_degree = from.declared_proof_degree();
+  }
+  if (from.has_nearest_point_fraction()) {
+    to.nearest_point_fraction = from.nearest_point_fraction();
+  }
+}
+
+static void Write(const Mode& from, v1::Mode* to) {
+  to->set_id(from.id);
+  to->set_kind(WriteEnum<v1::ModeKind>(from.kind));
+  to->set_capacity_quantity(from.capacity_quantity);
+  to->set_power_quantity(from.power_quantity);
+  Fill(from.conditions, to->mutable_conditions());
+  WriteAll(from.held_conditions, to->mutable_held_conditions());
+  Fill(from.other_responses, to->mutable_other_responses());
+  WriteAll(from.stages, to->mutable_stages());
+  if (from.declared_proof_degree.has_value()) {
+    to->set_declared_proof_degree(*from.declared_proof_degree);
+  }
+  to->set_nearest_point_fraction(from.nearest_point_fraction);
+}
+
+static void Read(const v1::ProcedureInput& from, ProcedureInput& to, base::FaultList&) {
+  to.procedure = from.procedure();
+  to.input = from.input();
+  to.value = from.value();
+  to.unit = from.unit();
+}
+
+static void Write(const ProcedureInput& from, v1::ProcedureInput* to) {
+  to->set_procedure(from.procedure);
+  to->set_input(from.input);
+  to->set_value(from.value);
+  to->set_unit(from.unit);
+}
+
+static void Read(const v1::Unit& from, Unit& to, base::FaultList& faults) {
+  to.id = from.id();
+  to.title = from.title();
+  to.equipment_class = from.equipment_class();
+  to.phase_count = from.phase_count();
+  Read(from.nominal_capacity(), to.nominal_capacity, faults);
+  ReadAll(from.machines(), to.machines, faults);
+  ReadAll(from.modes(), to.modes, faults);
+  ReadAll(from.procedure_inputs(), to.procedure_inputs, faults);
+  to.pool_specimens = from.pool_specimens();
+}
+
+static void Write(const Unit& from, v1::Unit* to) {
+  to->set_id(from.id);
+  to->set_title(from.title);
+  to->set_equipment_class(from.equipment_class);
+  to->set_phase_count(from.phase_count);
+  Write(from.nominal_capacity, to->mutable_nominal_capacity());
+  WriteAll(from.machines, to->mutable_machines());
+  WriteAll(from.modes, to->mutable_modes());
+  WriteAll(from.procedure_inputs, to->mutable_procedure_inputs());
+  to->set_pool_specimens(from.pool_specimens);
+}
+
+static void Read(const v1::DroppedPoint& from, DroppedPoint& to, base::FaultList&) {
+  to.point = from.point();
+  to.reason = from.reason();
+}
+
+static void Write(const DroppedPoint& from, v1::DroppedPoint* to) {
+  to->set_point(from.point);
+  to->set_reason(from.reason);
+}
+
+void Read(const v1::LineManifest& from, LineManifest& to, base::FaultList& faults) {
+  to.id = from.id();
+  to.title = from.title();
+  to.data_source = from.data_source();
+  to.cautions = Plainly(from.cautions());
+  ReadAll(from.columns(), to.columns, faults);
+  ReadAll(from.point_files(), to.point_files, faults);
+  ReadAll(from.systematic_uncertainties(), to.systematic_uncertainties, faults);
+  ReadAll(from.specimens(), to.specimens, faults);
+  ReadAll(from.units(), to.units, faults);
+  to.procedures = Plainly(from.procedures());
+  ReadAll(from.tables(), to.tables, faults);
+  ReadAll(from.dropped_points(), to.dropped_points, faults);
+}
+
+void Write(const LineManifest& from, v1::LineManifest* to) {
+  to->set_id(from.id);
+  to->set_title(from.title);
+  to->set_data_source(from.data_source);
+  Fill(from.cautions, to->mutable_cautions());
+  WriteAll(from.columns, to->mutable_columns());
+  WriteAll(from.point_files, to->mutable_point_files());
+  WriteAll(from.systematic_uncertainties, to->mutable_systematic_uncertainties());
+  WriteAll(from.specimens, to->mutable_specimens());
+  WriteAll(from.units, to->mutable_units());
+  Fill(from.procedures, to->mutable_procedures());
+  WriteAll(from.tables, to->mutable_tables());
+  WriteAll(from.dropped_points, to->mutable_dropped_points());
+}
+
+}  // namespace ratebound::document

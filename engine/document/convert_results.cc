@@ -1,0 +1,249 @@
+#include "absl/strings/str_cat.h"
+#include "engine/document/convert_parts.h"
+
+namespace ratebound::document {
+
+static_assert(static_cast<int>(Severity::kFailure) + 1 == v1::SEVERITY_FAILURE);
+
+static void Read(const v1::SiValue& from, SiValue& to, base::FaultList&) {
+  to.quantity = from.quantity();
+  to.value_si = from.value_si();
+}
+
+static void Write(const SiValue& from, v1::SiValue* to) {
+  to->set_quantity(from.quantity);
+  to->set_value_si(from.value_si);
+}
+
+static void Read(const v1::TraceStep& from, TraceStep& to, base::FaultList& faults) {
+  to.depth = from.depth();
+  to.label = from.label();
+  to.value = from.value();
+  to.unit = from.unit();
+  to.how = from.how();
+  to.clause = from.clause();
+  to.basis = ReadEnum<Basis, Unspecified::kKept>(from.basis(), "TraceStep.basis", faults);
+  to.footing =
+      ReadEnum<Footing, Unspecified::kKept>(from.footing(), "TraceStep.footing", faults);
+}
+
+static void Write(const TraceStep& from, v1::TraceStep* to) {
+  to->set_depth(from.depth);
+  to->set_label(from.label);
+  to->set_value(from.value);
+  to->set_unit(from.unit);
+  to->set_how(from.how);
+  to->set_clause(from.clause);
+  to->set_basis(WriteEnum<v1::Basis, Unspecified::kKept>(from.basis));
+  to->set_footing(ToMessage(from.footing));
+}
+
+static void Read(const v1::TableAxis& from, TableAxis& to, base::FaultList& faults) {
+  to.quantity = from.quantity();
+  to.unit = from.unit();
+  to.values = Plainly(from.values());
+  for (double value : to.values) {
+    to.values_si.push_back(SiOf(to.quantity, value, to.unit, faults));
+  }
+}
+
+static void Write(const TableAxis& from, v1::TableAxis* to) {
+  to->set_quantity(from.quantity);
+  to->set_unit(from.unit);
+  Fill(from.values, to->mutable_values());
+}
+
+static void Read(const v1::TableFigure& from, TableFigure& to, base::FaultList&) {
+  to.quantity = from.quantity();
+  to.unit = from.unit();
+  to.decimal_count = from.decimal_count();
+}
+
+static void Write(const TableFigure& from, v1::TableFigure* to) {
+  to->set_quantity(from.quantity);
+  to->set_unit(from.unit);
+  to->set_decimal_count(from.decimal_count);
+}
+
+static void Read(const v1::TableColumnSet& from, TableColumnSet& to,
+                 base::FaultList& faults) {
+  Read(from.figure(), to.figure, faults);
+  to.values = Plainly(from.values());
+  to.half_widths = Plainly(from.half_widths());
+  for (int footing : from.footings())
+    to.footings.push_back(static_cast<Footing>(footing));
+}
+
+static void Write(const TableColumnSet& from, v1::TableColumnSet* to) {
+  Write(from.figure, to->mutable_figure());
+  Fill(from.values, to->mutable_values());
+  Fill(from.half_widths, to->mutable_half_widths());
+  for (Footing footing : from.footings) to->add_footings(ToMessage(footing));
+}
+
+static void Read(const v1::SourceFile& from, SourceFile& to, base::FaultList&) {
+  to.path = from.path();
+  to.sha256 = from.sha256();
+  to.byte_count = from.byte_count();
+}
+
+static void Write(const SourceFile& from, v1::SourceFile* to) {
+  to->set_path(from.path);
+  to->set_sha256(from.sha256);
+  to->set_byte_count(from.byte_count);
+}
+
+void Read(const v1::TestPoint& from, TestPoint& to, base::FaultList& faults) {
+  to.id = from.id();
+  to.file = from.file();
+  to.line = from.line();
+  to.unit = from.unit();
+  to.mode = from.mode();
+  to.stage = from.stage();
+  to.block = from.block();
+  to.specimen = from.specimen();
+  to.regime = from.regime();
+  ReadAll(from.values(), to.values, faults);
+  to.dropped_reason = from.dropped_reason();
+}
+
+void Write(const TestPoint& from, v1::TestPoint* to) {
+  to->set_id(from.id);
+  to->set_file(from.file);
+  to->set_line(from.line);
+  to->set_unit(from.unit);
+  to->set_mode(from.mode);
+  to->set_stage(from.stage);
+  to->set_block(from.block);
+  to->set_specimen(from.specimen);
+  to->set_regime(from.regime);
+  WriteAll(from.values, to->mutable_values());
+  to->set_dropped_reason(from.dropped_reason);
+}
+
+void Read(const v1::Finding& from, Finding& to, base::FaultList& faults) {
+  to.severity = ReadEnum<Severity>(from.severity(), "Finding.severity", faults);
+  to.subject = from.subject();
+  to.message = from.message();
+  to.file = from.file();
+  to.line = from.line();
+}
+
+void Write(const Finding& from, v1::Finding* to) {
+  to->set_severity(WriteEnum<v1::Severity>(from.severity));
+  to->set_subject(from.subject);
+  to->set_message(from.message);
+  to->set_file(from.file);
+  to->set_line(from.line);
+}
+
+void Read(const v1::Rating& from, Rating& to, base::FaultList& faults) {
+  to.unit = from.unit();
+  to.procedure = from.procedure();
+  to.edition = from.edition();
+  to.metric = from.metric();
+  to.metric_unit = from.metric_unit();
+  if (from.has_value()) to.value = from.value();
+  to.rounded = from.rounded();
+  to.footing =
+      ReadEnum<Footing, Unspecified::kKept>(from.footing(), "Rating.footing", faults);
+  ReadAll(from.trace(), to.trace, faults);
+  to.unconfirmed_numbers = Plainly(from.unconfirmed_numbers());
+  to.refusal = from.refusal();
+  to.notes = Plainly(from.notes());
+}
+
+void Write(const Rating& from, v1::Rating* to) {
+  to->set_unit(from.unit);
+  to->set_procedure(from.procedure);
+  to->set_edition(from.edition);
+  to->set_metric(from.metric);
+  to->set_metric_unit(from.metric_unit);
+  if (from.value.has_value()) to->set_value(*from.value);
+  to->set_rounded(from.rounded);
+  to->set_footing(ToMessage(from.footing));
+  WriteAll(from.trace, to->mutable_trace());
+  Fill(from.unconfirmed_numbers, to->mutable_unconfirmed_numbers());
+  to->set_refusal(from.refusal);
+  Fill(from.notes, to->mutable_notes());
+}
+
+void Read(const v1::TableRequest& from, TableRequest& to, base::FaultList& faults) {
+  to.id = from.id();
+  to.title = from.title();
+  to.unit = from.unit();
+  to.mode = from.mode();
+  to.stage = from.stage();
+  Read(from.rows(), to.rows, faults);
+  Read(from.columns(), to.columns, faults);
+  ReadAll(from.fixed_conditions(), to.fixed_conditions, faults);
+  ReadAll(from.figures(), to.figures, faults);
+  if (from.has_confidence()) to.confidence = from.confidence();
+}
+
+void Write(const TableRequest& from, v1::TableRequest* to) {
+  to->set_id(from.id);
+  to->set_title(from.title);
+  to->set_unit(from.unit);
+  to->set_mode(from.mode);
+  to->set_stage(from.stage);
+  Write(from.rows, to->mutable_rows());
+  if (!from.columns.quantity.empty()) Write(from.columns, to->mutable_columns());
+  WriteAll(from.fixed_conditions, to->mutable_fixed_conditions());
+  WriteAll(from.figures, to->mutable_figures());
+  to->set_confidence(from.confidence);
+}
+
+void Read(const v1::Table& from, Table& to, base::FaultList& faults) {
+  Read(from.request(), to.request, faults);
+  ReadAll(from.figures(), to.figures, faults);
+  to.notes = Plainly(from.notes());
+
+  const size_t columns =
+      to.request.columns.quantity.empty() ? 1 : to.request.columns.values.size();
+  const size_t cells = to.request.rows.values.size() * columns;
+  for (const TableColumnSet& figure : to.figures) {
+    const bool fits = figure.values.size() == cells && figure.footings.size() == cells &&
+                      (figure.half_widths.empty() || figure.half_widths.size() == cells);
+    if (fits) continue;
+    faults.Add({.field = "Table.figures",
+                .message = absl::StrCat("'", figure.figure.quantity,
+                                        "' does not have one value and one footing for "
+                                        "each of ",
+                                        cells, " cells")});
+  }
+}
+
+void Write(const Table& from, v1::Table* to) {
+  Write(from.request, to->mutable_request());
+  WriteAll(from.figures, to->mutable_figures());
+  Fill(from.notes, to->mutable_notes());
+}
+
+void Read(const v1::Release& from, Release& to, base::FaultList& faults) {
+  to.engine_version = from.engine_version();
+  Read(from.manifest(), to.manifest, faults);
+  ReadAll(from.source_files(), to.source_files, faults);
+  ReadAll(from.points(), to.points, faults);
+  ReadAll(from.findings(), to.findings, faults);
+  ReadAll(from.maps(), to.maps, faults);
+  ReadAll(from.procedures(), to.procedures, faults);
+  ReadAll(from.ratings(), to.ratings, faults);
+  ReadAll(from.verdicts(), to.verdicts, faults);
+  ReadAll(from.tables(), to.tables, faults);
+}
+
+void Write(const Release& from, v1::Release* to) {
+  to->set_engine_version(from.engine_version);
+  Write(from.manifest, to->mutable_manifest());
+  WriteAll(from.source_files, to->mutable_source_files());
+  WriteAll(from.points, to->mutable_points());
+  WriteAll(from.findings, to->mutable_findings());
+  WriteAll(from.maps, to->mutable_maps());
+  WriteAll(from.procedures, to->mutable_procedures());
+  WriteAll(from.ratings, to->mutable_ratings());
+  WriteAll(from.verdicts, to->mutable_verdicts());
+  WriteAll(from.tables, to->mutable_tables());
+}
+
+}  // namespace ratebound::document
