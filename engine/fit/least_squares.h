@@ -49,8 +49,9 @@ struct LeastSquaresProblem {
 };
 
 struct LeastSquaresOptions {
-  // Steps of iterative refinement. One gives coefficients and residuals as if computed in
-  // twice the precision and rounded; two or three also fill coefficients_low.
+  // Steps of iterative refinement, each worth a factor of about condition * 2^-53. In a
+  // scaled orthogonal basis one gives coefficients and residuals as if computed in twice
+  // the precision and rounded; a second fills in coefficients_low.
   int refinement_steps = 1;
   // A column whose part outside the span of the others is below this share of the longest
   // column counts as dependent on them.

@@ -4,8 +4,9 @@
 // Sums by compensated dot products (Ogita, Rump and Oishi, SIAM J. Sci. Comput. 26 (2005)
 // 1955). Inside of SolveLeastSquares.
 //
-// One step gives x as if it had been computed in twice the precision and then rounded, as
-// long as condition * 2^-53 is well below 1; further steps fill in the low parts.
+// Each step shrinks the error by a factor of about condition * 2^-53. In a scaled
+// orthogonal basis one step gives x as if computed in twice the precision and rounded,
+// and the next fills in the low parts; raw powers need more.
 //
 // Thread-safety: as a std::vector.
 #ifndef RATEBOUND_ENGINE_FIT_REFINEMENT_H_
