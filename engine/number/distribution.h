@@ -12,12 +12,13 @@
 // Anything else, NaN included, gives NaN.
 //
 // Accuracy: quantiles to at least 12 significant digits for degrees of freedom from 0.5
-// to 1e6 (checked against R 4.2.2 tables and by round trips), 10 digits to 1e10. Tails
-// keep their relative accuracy however small. A probability near 1 carries few digits of
-// what is above it: use the form that takes the upper tail (or symmetry), which has them.
+// to 1e10 (checked against R 4.2.2 tables, expansions and round trips). Tails keep their
+// relative accuracy however small. A probability near 1 carries few digits of what is
+// above it: use the form that takes the upper tail (or symmetry), which has them.
 //
-// Cost: 20 ns (normal) to about 5 us (quantiles of t, F, chi-square), growing with the
-// square root of the degrees of freedom above 1000. Thread-safety: pure functions.
+// Cost: 50 ns (normal) to about 5 us (quantiles of t, F, chi-square); for F and
+// chi-square it grows with the square root of the degrees of freedom, to 50 us at 1e6.
+// Thread-safety: pure functions.
 #ifndef RATEBOUND_ENGINE_NUMBER_DISTRIBUTION_H_
 #define RATEBOUND_ENGINE_NUMBER_DISTRIBUTION_H_
 

@@ -217,6 +217,23 @@ TEST(StudentT, BothWaysMeetAtManyDegreesOfFreedom) {
   }
 }
 
+// The expansion of Cornish and Fisher (1938; Goldberg and Levine 1946) in 1/sqrt(df),
+// from memory; at these degrees of freedom its next term is below 1e-15 of the quantile.
+TEST(ChiSquareQuantile, CornishFisherExpansionAtManyDegreesOfFreedom) {
+  for (double df : {1e6, 1e8, 1e10}) {
+    for (double p : {1e-6, 0.025, 0.4, 0.9, 0.999}) {
+      const double z = NormalQuantile(p);
+      const double s = z * z;
+      const double root = std::sqrt(2 * df);
+      const double expansion = df + z * root + 2.0 / 3 * (s - 1) +
+                               z * (s - 7) / (9 * root) -
+                               (6 * s * s + 14 * s - 32) / (405 * df);
+      EXPECT_LE(RelativeError(ChiSquareQuantile(p, df), expansion), 1e-14)
+          << p << " " << df;
+    }
+  }
+}
+
 TEST(Quantiles, EndsOfTheSupport) {
   EXPECT_EQ(NormalQuantile(0), -kInfinity);
   EXPECT_EQ(NormalQuantile(1), kInfinity);

@@ -73,6 +73,13 @@ TEST(DoubleDouble, ArithmeticKeepsItsErrorBounds) {
   }
 }
 
+TEST(DoubleDouble, AdditionKeepsTheLowBitsThatCancellationBringsUp) {
+  const DoubleDouble a = DoubleDouble::Sum(1, 0x1p-54 + 0x1p-106);
+  const DoubleDouble b = DoubleDouble::Sum(-1, 0x1p-108);
+  EXPECT_EQ((a + b).high(), 0x1p-54 + 0x1p-106);
+  EXPECT_EQ((a + b).low(), 0x1p-108);
+}
+
 TEST(DoubleDouble, ExactWhereTheResultFits) {
   const DoubleDouble third = DoubleDouble(1.0) / DoubleDouble(3.0);
   EXPECT_EQ((third * DoubleDouble(3.0)).ToDouble(), 1.0);

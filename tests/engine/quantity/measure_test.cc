@@ -133,14 +133,13 @@ TEST(ParseMeasure, AnyBytesAreAnsweredWithAStatus) {
   const std::string_view kPieces[] = {"air_flow", "=",    "[", "]",   ",",
                                       "9",        "-",    ".", "e",   "cfm",
                                       "\xC2\xB0", "\xFF", " ", "degF"};
-  for (int i = 0; i < 20000; ++i) {
+  for (int i = 0; i < 2000; ++i) {
     std::string text;
     for (int k = random.Integer(0, 8); k > 0; --k) text += kPieces[random.Integer(0, 13)];
     text += static_cast<char>(random.Integer(0, 255));
-    for (const auto& parsed : {ParseMeasure(text, Dimension::kVolumeFlow)}) {
-      if (parsed.ok()) {
-        EXPECT_TRUE(std::isfinite(parsed->value_si));
-      }
+    const auto measure = ParseMeasure(text, Dimension::kVolumeFlow);
+    if (measure.ok()) {
+      EXPECT_TRUE(std::isfinite(measure->value_si));
     }
     const auto assignments = ParseAssignments(text);
     if (assignments.ok() && !assignments->empty()) {
