@@ -1,38 +1,45 @@
 #!/usr/bin/env python3
-"""Makes the test points of the invented line "canal-halls", and knows the truth behind them.
+"""Makes the test points of the invented line "canal-halls", and knows the truth behind
+them.
 
-THE DATA ARE INVENTED, for demonstration and for tests only. No such units exist. The model below
-is simple on purpose: it is smooth, its truth is known at every condition, and its sensitivities
-lie where practice puts them. It is no design tool.
+THE DATA ARE INVENTED, for demonstration and for tests only. No such units exist. The
+model below is simple on purpose: it is smooth, its truth is known at every condition, and
+its sensitivities lie where practice puts them. It is no design tool.
 
-    make_points.py            writes points/*.csv beside this file, the same bytes every time
+    make_points.py            writes points/*.csv beside this file, always the same bytes
     make_points.py --check    says whether points/*.csv are what would be written
     make_points.py --truth hall-46 cooling sml entering_air_wb=67degF \\
         entering_water_temp=85degF air_flow=5400cfm water_flow=39gpm
                               prints the noise-free truth at these conditions
 
-The machine. Three single-speed compressors of unequal size, each with a refrigerant circuit of
-its own. The air coil is split by face and the water side runs in parallel, so circuit i takes
-the fixed share f_i of air and water, running or not, and a stage is the sum of what runs. With
-Te and Tc the evaporating and condensing temperatures in degC, of each circuit:
+The machine. Three single-speed compressors of unequal size, each with a refrigerant
+circuit of its own. The air coil is split by face and the water side runs in parallel, so
+circuit i takes the fixed share f of air and water, running or not, and a stage is the sum
+of what runs. With Te and Tc the evaporating and condensing temperatures in degC, of each
+circuit:
 
-  heat taken up       Qe = f Q0 exp(0.035 (Te - 8)) (1 - 0.0105 (Tc - 40))
-  compressor power    P  = Qe (Tc - Te + 4) / (Te + 273.15) / eta           (Carnot, scaled)
-                      eta = eta0 (1 - 0.22 ((Tc - Te - 32) / 32)^2)
-  water side          effectiveness e = 1 - exp(-UA / C), UA ~ flow^0.6;
-                      cooling Tc = tw + (Qe + P) / (e C); heating Te = tw - Qe / (e C)
-  air side, cooling   coil surface at Ts = Te + R Qe / f, contact factor c = 1 - exp(-N g^-0.35)
-                      at g times the nominal air flow; air leaves at t - c (t - Ts) and
-                      w - c (w - w_sat(Ts)): sensible and latent part follow
-  air side, heating   Tc = t + (Qe + P) / (e C), UA ~ flow^0.55
-  fan, pump           cubic-like laws of their flows; the fan's power heats the air stream
-  net capacity        cooling: coil less fan; heating: coil plus fan
+  heat taken up      Qe = f Q0 exp(0.035 (Te - 8)) (1 - 0.0105 (Tc - 40))
+  compressor power   P  = Qe (Tc - Te + 4) / (Te + 273.15) / eta       (Carnot, scaled)
+                     eta = eta0 (1 - 0.22 ((Tc - Te - 32) / 32)^2)
+  water side         effectiveness e = 1 - exp(-UA / C), UA ~ flow^0.6;
+                     cooling Tc = tw + (Qe + P) / (e C); heating Te = tw - Qe / (e C)
+  air side, cooling  coil surface at Ts = Te + R Qe / f; at g times the nominal air flow
+                     the contact factor is c = 1 - exp(-N g^-0.35); air leaves at
+                     t - c (t - Ts) and w - c (w - w_sat(Ts)), which gives the sensible
+                     and the latent part
+  air side, heating  Tc = t + (Qe + P) / (e C), UA ~ flow^0.55
+  fan, pump          powers of their flows, 2.7 and 2.4; the fan heats the air stream
+  net capacity       cooling: coil less fan; heating: coil plus fan
 
-The laboratory. Points follow a face-centred composite design with the middles of its edges and
-twelve repeats of the centre (4 conditions: 16 + 8 + 24 + 12 = 60 points a stage), two points of
-each stage a day over 30 days. A test day shifts capacity and compressor power by 1 % (one
-standard deviation, correlation 0.65) and each point adds 0.4 %. On top lies one fixed error of
-the laboratory for each unit, inside the systematic uncertainty that the manifest declares.
+The pump is the unit's own and its power is the condenser section's.
+
+The laboratory. Points follow a face-centred composite design with the middles of its
+edges and twelve repeats of the centre (4 conditions: 16 + 8 + 24 + 12 = 60 points a
+stage), two points of each stage a day over 30 days. A test day shifts capacity and
+compressor power by 1 % (one standard deviation, correlation 0.65) and each point adds
+0.4 %. On top lies one fixed error of the laboratory for each unit, inside the systematic
+uncertainty that the manifest declares. Only arithmetic, sqrt, exp and pow are used and
+figures are rounded, so the files come out alike on every machine.
 """
 
 import hashlib
@@ -57,10 +64,15 @@ def f_from_c(c):
     return 1.8 * c + 32.0
 
 
+def kbtu_h_from_w(w):
+    return w / 1000.0 / KW_PER_KBTU_H
+
+
 class Unit:
     """One size: nominal figures and the shares of its three compressors."""
 
-    def __init__(self, serial, sizes_kw, air_cfm, water_gpm, eta, contact, fan_w, pump_w, ctl_w):
+    def __init__(self, serial, sizes_kw, air_cfm, water_gpm, eta, contact, fan_w, pump_w,
+                 control_w):
         self.serial = serial
         self.sizes_w = dict(zip("sml", (1000.0 * s for s in sizes_kw)))
         self.total_w = sum(self.sizes_w.values())
@@ -69,15 +81,15 @@ class Unit:
         self.air_cfm, self.water_gpm = air_cfm, water_gpm
         self.eta = dict(zip("sml", eta))
         self.contact = contact  # N of the contact factor at nominal flow
-        self.fan_w, self.pump_w, self.control_w = fan_w, pump_w, ctl_w
+        self.fan_w, self.pump_w, self.control_w = fan_w, pump_w, control_w
 
 
 UNITS = {
-    "hall-46": Unit("CHL-046-P2", (7.0, 14.0, 25.0), 5400, 39,
+    "hall-46": Unit("prototype-46-2", (7.0, 14.0, 25.0), 5400, 39,
                     (0.540, 0.566, 0.582), 1.46, 1080.0, 290.0, 90.0),
-    "hall-71": Unit("CHL-071-P1", (12.0, 21.0, 38.0), 8300, 60,
+    "hall-71": Unit("prototype-71-1", (12.0, 21.0, 38.0), 8300, 60,
                     (0.548, 0.572, 0.587), 1.50, 1640.0, 430.0, 110.0),
-    "hall-118": Unit("CHL-118-P1", (20.0, 35.0, 63.0), 13800, 100,
+    "hall-118": Unit("prototype-118-1", (20.0, 35.0, 63.0), 13800, 100,
                      (0.556, 0.578, 0.593), 1.42, 2870.0, 720.0, 140.0),
 }
 STAGES = ("s", "m", "sm", "l", "sl", "ml", "sml")
@@ -95,8 +107,12 @@ DESIGN = {
 }
 HELD_AIR_DB_F = 80.0  # entering dry bulb of all cooling points
 
+# The laboratory's fixed error lies within half of this to either side; temperatures in K.
+BIAS_WIDTHS = (("capacity", 0.010), ("power", 0.004), ("leaving_air", 0.12),
+               ("leaving_water", 0.03))
 
-# ---- Moist air and water, plain formulas good to a few parts in a thousand ----
+
+# Moist air and water, plain formulas good to a few parts in a thousand.
 
 
 def saturation_pa(t_c):
@@ -126,7 +142,7 @@ def water_w_k(flow_m3s, t_c):
     return flow_m3s * 1000.0 * (1.0 - 4.9e-6 * (t_c - 4.0) * (t_c - 4.0)) * 4186.0
 
 
-# ---- One circuit ----
+# One circuit.
 
 
 def compressor(unit, machine, te, tc, mode):
@@ -158,7 +174,7 @@ def solve(residual, x0, x1):
 
 
 def cooling_circuit(unit, machine, db_c, w_in, air_kgs, g, water_c, water_m3s):
-    """Heat taken up W, power W, leaving dry bulb degC and humidity ratio of the air section."""
+    """Heat taken up W, power W, leaving dry bulb degC and humidity ratio."""
     share = unit.sizes_w[machine] / unit.total_w
     air = share * air_kgs
     sink = water_effect(unit, share, water_m3s, water_c)
@@ -213,7 +229,7 @@ def heating_circuit(unit, machine, db_c, air_w_k, g, water_c, water_m3s):
     return state(solve(residual, water_c - 7.0, water_c - 8.0))
 
 
-# ---- The whole unit ----
+# The whole unit.
 
 
 def truth(unit, mode, stage, conditions):
@@ -235,7 +251,8 @@ def truth(unit, mode, stage, conditions):
         t_mix, w_mix = db_c, w_in
         for machine in stage:
             share = unit.sizes_w[machine] / unit.total_w
-            q, p, t, w = cooling_circuit(unit, machine, db_c, w_in, air, g, water_c, water_m3s)
+            q, p, t, w = cooling_circuit(unit, machine, db_c, w_in, air, g, water_c,
+                                         water_m3s)
             heat, power = heat + q, power + p
             t_mix -= share * (db_c - t)
             w_mix -= share * (w_in - w)
@@ -260,7 +277,7 @@ def truth(unit, mode, stage, conditions):
     return out
 
 
-# ---- The laboratory ----
+# The laboratory.
 
 
 class Random:
@@ -301,16 +318,33 @@ def design_points():
 
 
 def days_of_stage(rng):
-    """60 points of a stage in 30 pairs; the repeats of the centre on days of their own."""
+    """60 points of a stage in 30 pairs; repeats of the centre on days of their own."""
     points = design_points()
     rng.shuffle(points)
     centre_days = list(range(DAY_COUNT))
     rng.shuffle(centre_days)
     centre_days = set(centre_days[:CENTRE_COUNT])
-    days = [[(0, 0, 0, 0) if d in centre_days else points.pop()] for d in range(DAY_COUNT)]
+    days = [[(0, 0, 0, 0) if day in centre_days else points.pop()]
+            for day in range(DAY_COUNT)]
     for day in days:
         day.append(points.pop())
     return days
+
+
+class Day:
+    """What all points of one test day share."""
+
+    def __init__(self, rng):
+        a, b, c = rng.normal(), rng.normal(), rng.normal()
+        self.capacity = 0.010 * a
+        self.power = 0.010 * correlated(a, b)
+        self.leaving_air_k = 0.06 * c
+        self.water_rise = 0.003 * rng.normal()
+
+
+def correlated(a, b):
+    """With normal a and b, a normal number whose correlation with a is 0.65."""
+    return 0.65 * a + math.sqrt(1.0 - 0.65 * 0.65) * b
 
 
 def laboratory(unit_id, mode):
@@ -318,29 +352,24 @@ def laboratory(unit_id, mode):
     unit = UNITS[unit_id]
     rng = Random(f"canal-halls/{unit_id}/{mode}")
     lab = Random(f"canal-halls/{unit_id}/laboratory")
-    bias = {name: half_width * (lab.uniform() - 0.5) for name, half_width in
-            (("capacity", 0.010), ("power", 0.004), ("leaving_air", 0.12), ("leaving_water", 0.03))}
+    bias = {name: width * (lab.uniform() - 0.5) for name, width in BIAS_WIDTHS}
     plan = {stage: days_of_stage(rng) for stage in STAGES}
     rows = []
-    for day in range(DAY_COUNT):
-        a, b, c = rng.normal(), rng.normal(), rng.normal()
-        day_capacity = 0.010 * a
-        day_power = 0.010 * (0.65 * a + math.sqrt(1.0 - 0.65 * 0.65) * b)
-        day_air_k = 0.06 * c
-        day_water = 0.003 * rng.normal()
+    for number in range(DAY_COUNT):
+        label = f"{mode[0].upper()}{number + 1:02d}"
+        day = Day(rng)
         run = 0
         for stage in STAGES:
-            for levels in plan[stage][day]:
+            for levels in plan[stage][number]:
                 run += 1
-                rows.append(measure(unit, mode, stage, levels, rng, bias, day_capacity, day_power,
-                                    day_air_k, day_water))
-                rows[-1].update(run=f"{unit_id[5:]}{mode[0].upper()}{day + 1:02d}-{run:02d}",
-                                day=f"{mode[0].upper()}{day + 1:02d}", stage=stage,
-                                serial=unit.serial)
+                row = measure(unit, mode, stage, levels, rng, bias, day)
+                row.update(run=f"{unit_id[5:]}{label}-{run:02d}", day=label, stage=stage,
+                           serial=unit.serial)
+                rows.append(row)
     return rows
 
 
-def measure(unit, mode, stage, levels, rng, bias, day_capacity, day_power, day_air_k, day_water):
+def measure(unit, mode, stage, levels, rng, bias, day):
     """One point: what was set, what it truly was, and what the instruments said."""
     actual, row = {}, {}
     for (name, low, middle, high), level in zip(DESIGN[mode], levels):
@@ -358,10 +387,11 @@ def measure(unit, mode, stage, levels, rng, bias, day_capacity, day_power, day_a
     true = truth(unit, mode, stage, actual)
 
     a, b = rng.normal(), rng.normal()
-    capacity_factor = (1.0 + bias["capacity"]) * (1.0 + day_capacity) * (1.0 + 0.004 * a)
-    power_factor = (1.0 + bias["power"]) * (1.0 + day_power) * (
-        1.0 + 0.004 * (0.65 * a + math.sqrt(1.0 - 0.65 * 0.65) * b))
-    for name in ("total_capacity", "sensible_capacity", "heating_capacity", "moisture_removal"):
+    capacity_factor = (1.0 + bias["capacity"]) * (1.0 + day.capacity) * (1.0 + 0.004 * a)
+    power_factor = (1.0 + bias["power"]) * (1.0 + day.power) * (
+        1.0 + 0.004 * correlated(a, b))
+    for name in ("total_capacity", "sensible_capacity", "heating_capacity",
+                 "moisture_removal"):
         if name in true:
             spread = 0.0 if name in ("total_capacity", "heating_capacity") else 0.004
             row[name] = true[name] * capacity_factor * (1.0 + spread * rng.normal())
@@ -369,17 +399,17 @@ def measure(unit, mode, stage, levels, rng, bias, day_capacity, day_power, day_a
     for name in ("indoor_fan_power", "condenser_section_power", "control_power"):
         row[name] = true[name] * (1.0 + bias["power"]) * (1.0 + 0.004 * rng.normal())
     row["power_input"] = (1.0 + 0.0008 * rng.normal()) * sum(
-        row[n] for n in ("compressor_power", "indoor_fan_power", "condenser_section_power",
-                         "control_power"))
-    row["leaving_air_db"] = (true["leaving_air_db"] + bias["leaving_air"] + day_air_k +
-                             0.04 * rng.normal())
+        row[name] for name in ("compressor_power", "indoor_fan_power",
+                               "condenser_section_power", "control_power"))
+    row["leaving_air_db"] = (true["leaving_air_db"] + bias["leaving_air"] +
+                             day.leaving_air_k + 0.04 * rng.normal())
     rise = true["leaving_water_temp"] - actual["entering_water_temp"]
     row["leaving_water_temp"] = (row["entering_water_temp"] + bias["leaving_water"] +
-                                 rise * (1.0 + day_water) + 0.008 * rng.normal())
+                                 rise * (1.0 + day.water_rise) + 0.008 * rng.normal())
     return row
 
 
-# ---- Files ----
+# Files.
 
 # (heading, key, from SI, decimals); headings as the invented laboratories write them.
 TRADE = {
@@ -388,9 +418,9 @@ TRADE = {
     "entering_water_temp": ("entering_water_temp[degF]", f_from_c, 2),
     "air_flow": ("air_flow[cfm]", lambda v: v / M3S_PER_CFM, 0),
     "water_flow": ("water_flow[gpm]", lambda v: v / M3S_PER_GPM, 2),
-    "total_capacity": ("total_capacity[kBtu/h]", lambda v: v / 1000.0 / KW_PER_KBTU_H, 3),
-    "sensible_capacity": ("sensible_capacity[kBtu/h]", lambda v: v / 1000.0 / KW_PER_KBTU_H, 3),
-    "heating_capacity": ("heating_capacity[kBtu/h]", lambda v: v / 1000.0 / KW_PER_KBTU_H, 3),
+    "total_capacity": ("total_capacity[kBtu/h]", kbtu_h_from_w, 3),
+    "sensible_capacity": ("sensible_capacity[kBtu/h]", kbtu_h_from_w, 3),
+    "heating_capacity": ("heating_capacity[kBtu/h]", kbtu_h_from_w, 3),
     "moisture_removal": ("moisture_removal[lb/h]", lambda v: v / KG_S_PER_LB_H, 2),
     "power_input": ("power_input[kW]", lambda v: v / 1000.0, 4),
     "compressor_power": ("compressor_power[kW]", lambda v: v / 1000.0, 4),
@@ -400,7 +430,7 @@ TRADE = {
     "leaving_air_db": ("leaving_air_db[degF]", f_from_c, 2),
     "leaving_water_temp": ("leaving_water_temp[degF]", f_from_c, 2),
 }
-# Another stand writes its channel names and SI-like units; the manifest says what they mean.
+# Another stand writes its channel names, in metric units; the manifest explains them.
 CHANNELS = {
     "entering_air_db": ("TT-101", lambda v: v, 3),
     "entering_water_temp": ("TT-301", lambda v: v, 3),
@@ -451,9 +481,12 @@ def print_truth(words):
         symbol = next(s for s in UNIT_TO_SI if text.endswith(s))
         conditions[name] = UNIT_TO_SI[symbol](float(text.removesuffix(symbol)))
     for name, value in truth(UNITS[unit_id], mode, stage, conditions).items():
-        si = {"moisture_removal": "kg/s"}.get(name, "degC" if name.startswith("leaving") else "W")
         heading, from_si, _ = TRADE[name]
-        print(f"{name:24s} {value:.9g} {si} = {from_si(value):.7g} {heading.split('[')[1][:-1]}")
+        si = "degC" if name.startswith("leaving") else "W"
+        if name == "moisture_removal":
+            si = "kg/s"
+        unit = heading.split("[")[1].rstrip("]")
+        print(f"{name:24s} {value:.9g} {si} = {from_si(value):.7g} {unit}")
 
 
 def main(arguments):
