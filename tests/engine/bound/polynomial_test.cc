@@ -158,6 +158,17 @@ TEST(EncloseRange, HugeValuesGiveTheWholeLineAndNoFalseBound) {
   EXPECT_EQ(range.range, Interval::Entire());
 }
 
+// 1 + 2^60 - 2^60 is 0 in doubles; the exact sum is 1, and the range holds it.
+TEST(EncloseRange, HoldsTheExactResultOfACancelledSum) {
+  const Polynomial huge = Polynomial::Constant(1, 0x1p60);
+  ASSERT_OK_AND_ASSIGN(const Polynomial up, Sum(Polynomial::Constant(1, 1), huge));
+  ASSERT_OK_AND_ASSIGN(const Polynomial sum, Sum(up, huge.Scale(-1)));
+  ASSERT_OK_AND_ASSIGN(const RangeEnclosure range, EncloseRange(sum, {{0}, {1}}));
+  EXPECT_TRUE(range.range.Contains(1));
+  EXPECT_TRUE(range.least_vertex.Contains(1));
+  EXPECT_LT(range.range.hi, 1000);
+}
+
 TEST(EncloseRange, LargeTensorsTakeTheCentredForm) {
   Random random("RANGE_CENTRED_FORM");
   const int n = 8;

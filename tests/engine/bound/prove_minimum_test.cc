@@ -129,6 +129,48 @@ TEST(BoxBounder, NoSampleLiesBelowTheBoundOfAPart) {
   }
 }
 
+// Each form can fail in its own way; here the anchor sees a minimum that is not the
+// lowest point.
+TEST(BoxBounder, CurvatureAtTheAnchorDoesNotHideALowerVertex) {
+  struct Case {
+    std::string description;
+    Polynomial f;
+    double minimum;  // by hand, over [-1, 1]^2
+  };
+  const Case cases[] = {
+      {"a cubic outweighs the parabola", Make(2, {2, 0, 3, 0, 0, 2}, {1, -1.5, 1}), -0.5},
+      {"a mixed cubic does", Make(2, {2, 0, 0, 2, 2, 1}, {1, 1, -3}), -1},
+      {"so does a quartic", Make(2, {2, 0, 0, 2, 2, 2}, {1, 1, -4}), -2},
+      {"a product makes a saddle", Make(2, {2, 0, 0, 2, 1, 1}, {1, 1, -3}), -1},
+      {"a slope", Make(2, {2, 0, 0, 2, 1, 0}, {0.1, 0.1, -1}), -0.9},
+  };
+  for (const Case& c : cases) {
+    BoxBounder bounder({.f = c.f}, {{-1, -1}, {1, 1}});
+    UnitPart whole;
+    whole.lo.fill(-1);
+    whole.hi.fill(1);
+    EXPECT_LE(bounder.Bound(whole, {}, kInfinity).lower, c.minimum) << c.description;
+    ASSERT_OK_AND_ASSIGN(const MinimumEnclosure minimum,
+                         EncloseMinimum({.f = c.f}, {{-1, -1}, {1, 1}}, 1e-9));
+    EXPECT_TRUE(minimum.value.Contains(c.minimum)) << c.description;
+  }
+}
+
+// (x - m)^2 expanded, far from the origin: the true minimum is exactly 0, the rounding of
+// the coefficients, and of moving the origin, is of the size of the terms m^2.
+TEST(EncloseMinimum, CancellationFarFromTheOriginIsPartOfTheBound) {
+  Random random("CANCELLATION_FAR_FROM_THE_ORIGIN");
+  for (int trial = 0; trial < 200; ++trial) {
+    const double m = random.Uniform(1e5, 1e6);
+    const Polynomial line = Make(1, {1, 0}, {1, -m});
+    const Box box{{m - random.Uniform(0, 2)}, {m + random.Uniform(0, 2)}};
+    ASSERT_OK_AND_ASSIGN(const MinimumEnclosure minimum,
+                         EncloseMinimum({.f = line * line}, box, 1e-9, 1'000));
+    ASSERT_TRUE(minimum.value.Contains(0)) << m;
+    EXPECT_GT(minimum.value.lo, -0.1);
+  }
+}
+
 // Without the error bound the same claim would be called proven although it is false by
 // less than rounding shows: f = (x - 1/3)^2 - e, expanded in doubles, at its exact
 // minimum.
