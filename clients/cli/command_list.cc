@@ -1,0 +1,54 @@
+#include "clients/cli/commands.h"
+
+namespace ratebound::cli {
+
+const std::vector<Command>& Commands() {
+  static const auto* const commands = new std::vector<Command>{
+      {"check", "LINE", "screen the lab data of a line folder",
+       "Reads every point and says what to distrust and why. Ends with 1 when the screen fails.",
+       {}},
+      {"fit", "LINE", "fit the maps and say how good each surface is", "",
+       {{"unit", "ID", "only this unit"}}},
+      {"rate", "LINE", "rate every unit by the published procedures",
+       "A procedure is refused, with the reason, outside its scope.",
+       {{"unit", "ID", "only this unit"},
+        {"procedure", "ID", "only this procedure (default: those of the manifest)"},
+        {"explain", "", "show every intermediate value with its clause"},
+        {"published-only", "", "refuse figures that rest on anything but published text"}}},
+      {"verify", "LINE", "prove or refute every claim",
+       "Ends with 1 when a claim is refuted or, with --baseline, shown less well than there.",
+       {{"claim", "ID", "only this claim"},
+        {"baseline", "RELEASE", "compare with a stored release (first 8 digits do)"}}},
+      {"table", "LINE", "compute the performance tables", "",
+       {{"table", "ID", "only this table"}}},
+      {"build", "LINE", "all of it, into a release",
+       "Prints the digest: the same inputs give the same release.",
+       {{"to", "FILE", "write the release (serialized ratebound.v1.Release) to this file"}}},
+      {"publish", "LINE", "build a release and keep it in the store", "", {}},
+      {"releases", "", "what the store holds", "", {{"line", "ID", "only this line"}}},
+      {"show", "RELEASE", "a stored release: its ratings and verdicts", "",
+       {{"to", "FILE", "write the release (serialized ratebound.v1.Release) to this file"}}},
+      {"diff", "FROM TO", "what changed between two stored releases",
+       "Ends with 1 when a claim or rating is shown less well.", {}},
+      {"query", "UNIT", "what a published unit does at given conditions",
+       "Conditions are quantity=value with unit, separated by commas:\n"
+       "  ratebound query hall-46 --mode cooling --at entering_water_temp=85degF,water_flow=30gpm",
+       {{"at", "CONDITIONS", "the conditions (required)"},
+        {"mode", "ID", "mode, where the unit has several"},
+        {"stage", "ID", "only this stage"},
+        {"release", "RELEASE", "this release (default: the latest with the unit)"},
+        {"confidence", "P", "two-sided confidence of the uncertainty (default 0.95)"},
+        {"units", "si|ip", "units to print in (default si)"}}},
+      {"procedures", "", "the procedures that are known", "", {}},
+      {"serve", "", "run the server until it is told to stop",
+       "Listens on this machine only unless told otherwise. SIGTERM or SIGINT ends it after the "
+       "calls in\nflight.",
+       {{"listen", "HOST:PORT", "address (default 127.0.0.1:50551)"},
+        {"threads", "N", "threads that compute (default: one a core)"},
+        {"tls-certificate", "FILE", "PEM certificate chain"},
+        {"tls-key", "FILE", "PEM private key"}}},
+  };
+  return *commands;
+}
+
+}  // namespace ratebound::cli

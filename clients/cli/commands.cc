@@ -1,0 +1,369 @@
+#include "clients/cli/commands.h"
+
+#include <fstream>
+#include <functional>
+#include <iostream>
+#include <thread>
+
+#include <google/protobuf/util/json_util.h>
+
+#include "absl/strings/numbers.h"
+#include "absl/strings/str_cat.h"
+#include "absl/strings/str_split.h"
+#include "clients/cli/render.h"
+#include "clients/cli/session.h"
+#include "engine/base/text.h"
+#include "ratebound/v1/release.pb.h"
+#include "service/server.h"
+
+namespace ratebound::cli {
+namespace {
+
+using RatingStub = v1::RatingService::Stub;
+
+enum class Output { kText, kJson, kCsv };
+
+Output OutputOf(const Arguments& arguments) {
+  const std::string output = arguments.Get("output", "text");
+  return output == "json" ? Output::kJson : output == "csv" ? Output::kCsv : Output::kText;
+}
+
+std::string Json(const google::protobuf::Message& message) {
+  google::protobuf::util::JsonPrintOptions options;
+  options.preserve_proto_field_names = false;
+  std::string json;
+  (void)google::protobuf::util::MessageToJsonString(message, &json, options);
+  return json + "\n";
+}
+
+template <typename Messages>
+std::string JsonLines(const Messages& messages) {
+  std::string text;
+  for (const auto& message : messages) text += Json(message);
+  return text;
+}
+
+absl::Status NoCsv(const Arguments& arguments) {
+  return absl::InvalidArgumentError(
+      absl::StrCat("'", arguments.command, "' has no CSV form; use --output text or json"));
+}
+
+absl::Status WriteFile(const std::string& path, const std::string& bytes) {
+  std::ofstream out(path, std::ios::binary | std::ios::trunc);
+  out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+  out.close();
+  if (!out) return absl::UnavailableError(absl::StrCat(path, ": cannot be written"));
+  return absl::OkStatus();
+}
+
+absl::StatusOr<Result> Check(const Arguments& arguments) {
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  ASSIGN_OR_RETURN(const auto items,
+                   (session->SendLine<v1::CheckLineRequest, v1::CheckLineResponse>(
+                       arguments.positionals[0], v1::CheckLineOptions(), &RatingStub::CheckLine)));
+  std::vector<v1::Finding> findings;
+  v1::CheckSummary summary;
+  for (const v1::CheckLineResponse& item : items) {
+    if (item.has_finding()) findings.push_back(item.finding());
+    if (item.has_summary()) summary = item.summary();
+  }
+  Result result{.exit = summary.failure_count() > 0 ? Exit::kFound : Exit::kWell};
+  switch (OutputOf(arguments)) {
+    case Output::kText: result.out = FindingsText(findings, summary); break;
+    case Output::kCsv: result.out = FindingsCsv(findings); break;
+    case Output::kJson: result.out = JsonLines(items); break;
+  }
+  return result;
+}
+
+absl::StatusOr<Result> Fit(const Arguments& arguments) {
+  v1::FitLineOptions options;
+  options.set_unit(arguments.Get("unit"));
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  ASSIGN_OR_RETURN(const auto items,
+                   (session->SendLine<v1::FitLineRequest, v1::FitLineResponse>(
+                       arguments.positionals[0], options, &RatingStub::FitLine)));
+  std::vector<v1::StageMap> maps;
+  for (const v1::FitLineResponse& item : items) maps.push_back(item.map());
+  switch (OutputOf(arguments)) {
+    case Output::kText: return Result{.out = FitText(maps)};
+    case Output::kCsv: return Result{.out = FitCsv(maps)};
+    case Output::kJson: break;
+  }
+  return Result{.out = JsonLines(maps)};
+}
+
+absl::StatusOr<Result> Rate(const Arguments& arguments) {
+  v1::RateLineOptions options;
+  options.set_unit(arguments.Get("unit"));
+  options.set_procedure(arguments.Get("procedure"));
+  options.set_published_only(arguments.Has("published-only"));
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  ASSIGN_OR_RETURN(const auto items,
+                   (session->SendLine<v1::RateLineRequest, v1::RateLineResponse>(
+                       arguments.positionals[0], options, &RatingStub::RateLine)));
+  std::vector<v1::Rating> ratings;
+  for (const v1::RateLineResponse& item : items) ratings.push_back(item.rating());
+  switch (OutputOf(arguments)) {
+    case Output::kText:
+      return Result{.out = RatingsText(ratings, arguments.Has("explain"))};
+    case Output::kCsv: return Result{.out = RatingsCsv(ratings)};
+    case Output::kJson: break;
+  }
+  return Result{.out = JsonLines(ratings)};
+}
+
+absl::StatusOr<Result> Verify(const Arguments& arguments) {
+  v1::VerifyLineOptions options;
+  options.set_claim(arguments.Get("claim"));
+  options.set_baseline(arguments.Get("baseline"));
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  ASSIGN_OR_RETURN(
+      const auto items,
+      (session->SendLine<v1::VerifyLineRequest, v1::VerifyLineResponse>(
+          arguments.positionals[0], options, &RatingStub::VerifyLine)));
+  Result result;
+  for (const v1::VerifyLineResponse& item : items) {
+    if (item.change() == v1::VERDICT_CHANGE_WEAKER ||
+        (item.change() != v1::VERDICT_CHANGE_GONE &&
+         item.verdict().outcome() == v1::OUTCOME_REFUTED)) {
+      result.exit = Exit::kFound;
+    }
+  }
+  switch (OutputOf(arguments)) {
+    case Output::kText: result.out = VerdictsText(items); break;
+    case Output::kCsv: result.out = VerdictsCsv(items); break;
+    case Output::kJson: result.out = JsonLines(items); break;
+  }
+  return result;
+}
+
+absl::StatusOr<Result> Table(const Arguments& arguments) {
+  v1::TabulateLineOptions options;
+  options.set_table(arguments.Get("table"));
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  ASSIGN_OR_RETURN(
+      const auto items,
+      (session->SendLine<v1::TabulateLineRequest, v1::TabulateLineResponse>(
+          arguments.positionals[0], options, &RatingStub::TabulateLine)));
+  Result result;
+  for (const v1::TabulateLineResponse& item : items) {
+    if (!result.out.empty() && OutputOf(arguments) != Output::kJson) result.out += "\n";
+    switch (OutputOf(arguments)) {
+      case Output::kText: result.out += TableText(item.table()); break;
+      case Output::kCsv: result.out += TableCsv(item.table()); break;
+      case Output::kJson: result.out += Json(item.table()); break;
+    }
+  }
+  if (items.empty()) result.out = "the manifest asks for no tables\n";
+  return result;
+}
+
+absl::StatusOr<Result> Build(const Arguments& arguments) {
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  ASSIGN_OR_RETURN(const auto items,
+                   (session->SendLine<v1::BuildLineRequest, v1::BuildLineResponse>(
+                       arguments.positionals[0], v1::BuildLineOptions(), &RatingStub::BuildLine)));
+  std::string bytes;
+  v1::ReleaseSummary summary;
+  for (const v1::BuildLineResponse& item : items) {
+    bytes += item.release_chunk();
+    if (item.has_summary()) summary = item.summary();
+  }
+  if (arguments.Has("to")) RETURN_IF_ERROR(WriteFile(arguments.Get("to"), bytes));
+  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
+  const bool json = OutputOf(arguments) == Output::kJson;
+  return Result{.out = json ? Json(summary) : ReleaseText(summary)};
+}
+
+absl::StatusOr<Result> Publish(const Arguments& arguments) {
+  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
+  ASSIGN_OR_RETURN(const std::vector<FolderFile> files,
+                   ReadLineFolder(arguments.positionals[0]));
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  const auto context = session->Context();
+  v1::PublishReleaseResponse response;
+  auto stream = session->release().PublishRelease(context.get(), &response);
+  Session::Upload<v1::PublishReleaseRequest>(*stream, v1::PublishReleaseOptions(), files);
+  stream->WritesDone();
+  RETURN_IF_ERROR(FromGrpc(stream->Finish()));
+  if (OutputOf(arguments) == Output::kJson) return Result{.out = Json(response)};
+  return Result{.out = absl::StrCat(ReleaseText(response.release()),
+                                    response.already_stored() ? "already in the store\n"
+                                                              : "stored\n")};
+}
+
+absl::StatusOr<Result> Releases(const Arguments& arguments) {
+  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  v1::ListReleasesRequest request;
+  request.set_line(arguments.Get("line"));
+  v1::ListReleasesResponse all;
+  do {
+    const auto context = session->Context();
+    v1::ListReleasesResponse page;
+    RETURN_IF_ERROR(FromGrpc(session->release().ListReleases(context.get(), request, &page)));
+    all.mutable_releases()->MergeFrom(page.releases());
+    request.set_page_token(page.next_page_token());
+  } while (!request.page_token().empty());
+  return Result{.out = OutputOf(arguments) == Output::kJson ? Json(all) : ReleasesText(all)};
+}
+
+absl::StatusOr<Result> Show(const Arguments& arguments) {
+  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  v1::GetReleaseRequest request;
+  request.set_release(arguments.positionals[0]);
+  const auto context = session->Context();
+  auto stream = session->release().GetRelease(context.get(), request);
+  std::string bytes;
+  v1::GetReleaseResponse piece;
+  while (stream->Read(&piece)) bytes += piece.release_chunk();
+  RETURN_IF_ERROR(FromGrpc(stream->Finish()));
+  if (arguments.Has("to")) RETURN_IF_ERROR(WriteFile(arguments.Get("to"), bytes));
+  v1::Release release;
+  if (!release.ParseFromString(bytes)) {
+    return absl::DataLossError("the release that came back cannot be read");
+  }
+  if (OutputOf(arguments) == Output::kJson) return Result{.out = Json(release)};
+  std::vector<v1::VerifyLineResponse> verdicts;
+  for (const v1::Verdict& verdict : release.verdicts()) {
+    *verdicts.emplace_back().mutable_verdict() = verdict;
+  }
+  std::string text = absl::StrCat(release.manifest().id(), ": ", release.manifest().title(),
+                                  "\n", release.manifest().data_source(), "\n\n");
+  if (release.ratings_size() > 0) {
+    absl::StrAppend(&text, RatingsText({release.ratings().begin(), release.ratings().end()}, false),
+                    "\n");
+  }
+  absl::StrAppend(&text, VerdictsText(verdicts));
+  return Result{.out = std::move(text)};
+}
+
+absl::StatusOr<Result> Diff(const Arguments& arguments) {
+  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  v1::CompareReleasesRequest request;
+  request.set_from_release(arguments.positionals[0]);
+  request.set_to_release(arguments.positionals[1]);
+  v1::CompareReleasesResponse changes;
+  const auto context = session->Context();
+  RETURN_IF_ERROR(FromGrpc(session->release().CompareReleases(context.get(), request, &changes)));
+  Result result;
+  for (const v1::ReleaseChange& change : changes.changes()) {
+    if (change.regression()) result.exit = Exit::kFound;
+  }
+  result.out = OutputOf(arguments) == Output::kJson ? Json(changes) : ChangesText(changes);
+  return result;
+}
+
+// "quantity=85degF,other=20gpm": split here, judged by the service.
+absl::Status AddConditions(const std::string& text, v1::EvaluateRequest* request) {
+  const std::vector<std::string> items = absl::StrSplit(text, ',', absl::SkipWhitespace());
+  for (const std::string& item : items) {
+    const std::vector<std::string> sides = absl::StrSplit(item, absl::MaxSplits('=', 1));
+    const std::string right = sides.size() == 2 ? sides[1] : "";
+    // The number is the longest start that reads as one, so that "85degF" splits behind 85.
+    size_t digits = right.size();
+    while (digits > 0 && !base::ParseFiniteNumber(right.substr(0, digits))) --digits;
+    if (digits == 0) {
+      return absl::InvalidArgumentError(
+          absl::StrCat("'", base::Printable(item), "' is no condition; write quantity=value with "
+                       "its unit, such as entering_water_temp=85degF"));
+    }
+    v1::Measure* const measure = request->add_conditions();
+    measure->set_quantity(std::string(absl::StripAsciiWhitespace(sides[0])));
+    measure->set_value(*base::ParseFiniteNumber(right.substr(0, digits)));
+    measure->set_unit(std::string(absl::StripAsciiWhitespace(right.substr(digits))));
+  }
+  return absl::OkStatus();
+}
+
+absl::StatusOr<Result> Query(const Arguments& arguments) {
+  v1::EvaluateRequest request;
+  request.mutable_map()->set_unit(arguments.positionals[0]);
+  request.mutable_map()->set_mode(arguments.Get("mode"));
+  request.mutable_map()->set_stage(arguments.Get("stage"));
+  request.mutable_map()->set_release(arguments.Get("release"));
+  RETURN_IF_ERROR(AddConditions(arguments.Get("at"), &request));
+  if (arguments.Has("confidence")) {
+    const auto confidence = base::ParseFiniteNumber(arguments.Get("confidence"));
+    if (!confidence) {
+      return absl::InvalidArgumentError("'--confidence' takes a number such as 0.95");
+    }
+    request.set_confidence(*confidence);
+  }
+  const std::string units = arguments.Get("units", "si");
+  if (units != "si" && units != "ip") {
+    return absl::InvalidArgumentError("'--units' takes si or ip");
+  }
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  v1::EvaluateResponse answer;
+  const auto context = session->Context();
+  RETURN_IF_ERROR(FromGrpc(session->query().Evaluate(context.get(), request, &answer)));
+  switch (OutputOf(arguments)) {
+    case Output::kText: return Result{.out = AnswerText(answer, units == "ip")};
+    case Output::kCsv: return Result{.out = AnswerCsv(answer, units == "ip")};
+    case Output::kJson: break;
+  }
+  return Result{.out = Json(answer)};
+}
+
+absl::StatusOr<Result> Procedures(const Arguments& arguments) {
+  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  v1::ListProceduresResponse procedures;
+  const auto context = session->Context();
+  RETURN_IF_ERROR(FromGrpc(session->rating().ListProcedures(
+      context.get(), v1::ListProceduresRequest(), &procedures)));
+  return Result{.out = OutputOf(arguments) == Output::kJson ? Json(procedures)
+                                                            : ProceduresText(procedures)};
+}
+
+absl::StatusOr<Result> Serve(const Arguments& arguments) {
+  if (arguments.Has("server")) {
+    return absl::InvalidArgumentError("'serve' is the server; it takes no --server");
+  }
+  service::ServerOptions options;
+  options.listen = arguments.Get("listen", "127.0.0.1:50551");
+  options.store_path = arguments.Get("store", DefaultStorePath());
+  options.tls_certificate_path = arguments.Get("tls-certificate");
+  options.tls_key_path = arguments.Get("tls-key");
+  if (arguments.Has("threads") &&
+      !absl::SimpleAtoi(arguments.Get("threads"), &options.worker_threads)) {
+    return absl::InvalidArgumentError("'--threads' takes a whole number such as 2");
+  }
+  RETURN_IF_ERROR(service::RunUntilSignal(options));
+  return Result{};
+}
+
+}  // namespace
+
+Exit ExitOf(const absl::Status& status) {
+  switch (status.code()) {
+    case absl::StatusCode::kOk: return Exit::kWell;
+    case absl::StatusCode::kInvalidArgument:
+    case absl::StatusCode::kNotFound:
+    case absl::StatusCode::kAlreadyExists:
+    case absl::StatusCode::kFailedPrecondition:
+    case absl::StatusCode::kOutOfRange: return Exit::kWrongInput;
+    default: return Exit::kCouldNot;
+  }
+}
+
+absl::StatusOr<Result> Run(const Arguments& arguments) {
+  using Handler = absl::StatusOr<Result> (*)(const Arguments&);
+  static constexpr std::pair<const char*, Handler> kHandlers[] = {
+      {"check", Check},       {"fit", Fit},         {"rate", Rate},
+      {"verify", Verify},     {"table", Table},     {"build", Build},
+      {"publish", Publish},   {"releases", Releases}, {"show", Show},
+      {"diff", Diff},         {"query", Query},     {"procedures", Procedures},
+      {"serve", Serve},
+  };
+  for (const auto& [name, handler] : kHandlers) {
+    if (arguments.command == name) return handler(arguments);
+  }
+  return absl::InvalidArgumentError(absl::StrCat("there is no command '", arguments.command, "'"));
+}
+
+}  // namespace ratebound::cli

@@ -1,0 +1,76 @@
+#include "clients/cli/line_folder.h"
+
+#include <algorithm>
+#include <cstdint>
+#include <filesystem>
+#include <fstream>
+#include <system_error>
+
+#include "absl/strings/str_cat.h"
+#include "engine/base/status_macros.h"
+
+namespace ratebound::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr int64_t kMostBytes = int64_t{64} << 20;
+
+absl::Status ReadInto(const fs::path& folder, const fs::path& file, int64_t* total,
+                      std::vector<FolderFile>* files) {
+  std::error_code error;
+  const auto size = fs::file_size(file, error);
+  if (error) {
+    return absl::NotFoundError(absl::StrCat(file.string(), ": ", error.message()));
+  }
+  *total += static_cast<int64_t>(size);
+  if (*total > kMostBytes) {
+    return absl::ResourceExhaustedError(absl::StrCat(
+        folder.string(), ": more than 64 MiB of files; split the line into several folders"));
+  }
+  std::ifstream in(file, std::ios::binary);
+  std::string bytes(size, '\0');
+  in.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+  if (!in) return absl::UnavailableError(absl::StrCat(file.string(), ": cannot be read"));
+  files->push_back({fs::relative(file, folder).generic_string(), std::move(bytes)});
+  return absl::OkStatus();
+}
+
+}  // namespace
+
+absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder_name) {
+  const fs::path folder(folder_name);
+  std::error_code error;
+  if (!fs::is_directory(folder, error)) {
+    return absl::NotFoundError(
+        absl::StrCat(folder_name, ": no such folder; give a line folder, one with line.textproto"));
+  }
+  if (!fs::is_regular_file(folder / "line.textproto", error)) {
+    return absl::NotFoundError(
+        absl::StrCat(folder_name, ": has no line.textproto, so it is no line folder"));
+  }
+  std::vector<fs::path> paths = {folder / "line.textproto"};
+  if (fs::is_regular_file(folder / "claims.textproto", error)) {
+    paths.push_back(folder / "claims.textproto");
+  }
+  for (const auto& [below, extension] :
+       {std::pair{"points", ".csv"}, std::pair{"procedures", ".textproto"}}) {
+    if (!fs::is_directory(folder / below, error)) continue;
+    for (const auto& entry : fs::directory_iterator(folder / below, error)) {
+      if (entry.is_regular_file() && entry.path().extension() == extension) {
+        paths.push_back(entry.path());
+      }
+    }
+    if (error) {
+      return absl::UnavailableError(
+          absl::StrCat((folder / below).string(), ": ", error.message()));
+    }
+  }
+  std::sort(paths.begin(), paths.end());
+  std::vector<FolderFile> files;
+  int64_t total = 0;
+  for (const fs::path& path : paths) RETURN_IF_ERROR(ReadInto(folder, path, &total, &files));
+  return files;
+}
+
+}  // namespace ratebound::cli

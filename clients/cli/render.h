@@ -1,0 +1,56 @@
+// Messages as text for people and as CSV. JSON is the message itself and needs nothing here.
+//
+// Numbers are printed with as many digits as their uncertainty deserves, at most six.
+// Thread-safety: pure functions.
+#ifndef RATEBOUND_CLIENTS_CLI_RENDER_H_
+#define RATEBOUND_CLIENTS_CLI_RENDER_H_
+
+#include <span>
+#include <string>
+#include <vector>
+
+#include "ratebound/v1/claim.pb.h"
+#include "ratebound/v1/map.pb.h"
+#include "ratebound/v1/points.pb.h"
+#include "ratebound/v1/query_service.pb.h"
+#include "ratebound/v1/rating.pb.h"
+#include "ratebound/v1/rating_service.pb.h"
+#include "ratebound/v1/release_service.pb.h"
+#include "ratebound/v1/table.pb.h"
+
+namespace ratebound::cli {
+
+// Six significant digits, without trailing zeros.
+std::string Number(double value);
+// "entering_water_temp 85 degF, water_flow 20 gpm"
+std::string Conditions(std::span<const v1::Measure> measures);
+std::string FootingWord(v1::Footing footing);
+
+// One screen a unit: its surfaces with points, blocks, errors and warnings.
+std::string FitText(const std::vector<v1::StageMap>& maps);
+std::string FitCsv(const std::vector<v1::StageMap>& maps);
+
+std::string FindingsText(const std::vector<v1::Finding>& findings,
+                         const v1::CheckSummary& summary);
+std::string FindingsCsv(const std::vector<v1::Finding>& findings);
+
+std::string RatingsText(const std::vector<v1::Rating>& ratings, bool explain);
+std::string RatingsCsv(const std::vector<v1::Rating>& ratings);
+
+std::string VerdictsText(const std::vector<v1::VerifyLineResponse>& verdicts);
+std::string VerdictsCsv(const std::vector<v1::VerifyLineResponse>& verdicts);
+
+std::string TableText(const v1::Table& table);
+std::string TableCsv(const v1::Table& table);
+
+std::string AnswerText(const v1::EvaluateResponse& answer, bool inch_pound);
+std::string AnswerCsv(const v1::EvaluateResponse& answer, bool inch_pound);
+
+std::string ProceduresText(const v1::ListProceduresResponse& procedures);
+std::string ReleaseText(const v1::ReleaseSummary& release);
+std::string ReleasesText(const v1::ListReleasesResponse& releases);
+std::string ChangesText(const v1::CompareReleasesResponse& changes);
+
+}  // namespace ratebound::cli
+
+#endif  // RATEBOUND_CLIENTS_CLI_RENDER_H_

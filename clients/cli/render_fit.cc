@@ -1,0 +1,129 @@
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "absl/strings/str_cat.h"
+#include "absl/strings/str_format.h"
+#include "clients/cli/render.h"
+#include "clients/cli/text_table.h"
+#include "engine/quantity/unit.h"
+#include "engine/quantity/vocabulary.h"
+
+namespace ratebound::cli {
+namespace {
+
+bool IsTable(const v1::Surface& surface) {
+  return surface.purpose() == v1::SURFACE_PURPOSE_TABLE;
+}
+
+// Errors in percent of the mean say most, but not of a temperature, whose zero is arbitrary.
+std::string Error(const v1::Surface& surface, double error_si) {
+  const auto quantity = quantity::FindQuantity(surface.quantity());
+  const bool temperature =
+      quantity.ok() && (*quantity)->dimension == quantity::Dimension::kTemperature;
+  if (temperature || surface.mean_si() == 0) {
+    return absl::StrFormat("%.3g%s", error_si, temperature ? " K" : "");
+  }
+  return absl::StrFormat("%.2f %%", 100 * error_si / std::fabs(surface.mean_si()));
+}
+
+std::string Uncertainty(const v1::Surface& surface) {
+  if (surface.covariance_si().empty()) return "none";
+  return surface.cluster_robust() ? absl::StrFormat("%d blocks", surface.block_count())
+                                  : "independent points";
+}
+
+std::string StageName(const v1::StageMap& map) {
+  return absl::StrCat(map.mode(), " ", map.stage(), map.regime().empty() ? "" : " ",
+                      map.regime());
+}
+
+TextTable SurfaceTable(const std::vector<const v1::StageMap*>& maps) {
+  TextTable table({"stage", "quantity", "for", "degree", "terms", "points", "R2", "residual",
+                   "leave-out", "uncertainty by", "worst point"},
+                  {Align::kLeft, Align::kLeft, Align::kLeft, Align::kRight, Align::kRight,
+                   Align::kRight, Align::kRight, Align::kRight, Align::kRight, Align::kLeft,
+                   Align::kLeft});
+  for (const v1::StageMap* map : maps) {
+    for (const v1::Surface& surface : map->surfaces()) {
+      table.AddRow({StageName(*map), surface.quantity(), IsTable(surface) ? "tables" : "proofs",
+                    absl::StrCat(surface.degree()), absl::StrCat(surface.coefficients_si_size()),
+                    absl::StrCat(surface.point_count()),
+                    absl::StrFormat("%.4f", surface.r_squared()),
+                    Error(surface, surface.residual_sd_si()),
+                    Error(surface, surface.leave_out_rms_si()), Uncertainty(surface),
+                    surface.worst_point()});
+    }
+  }
+  return table;
+}
+
+std::string TestedRegion(const v1::StageMap& map) {
+  std::string text;
+  for (int i = 0; i < map.conditions_size(); ++i) {
+    const auto quantity = quantity::FindQuantity(map.conditions(i));
+    const std::string unit =
+        quantity.ok() ? std::string(quantity::SiUnit((*quantity)->dimension).name) : "";
+    absl::StrAppend(&text, i > 0 ? ", " : "", map.conditions(i), " ",
+                    Number(map.tested_low_si(i)), " to ", Number(map.tested_high_si(i)), " ",
+                    unit);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string FitText(const std::vector<v1::StageMap>& maps) {
+  std::map<std::string, std::vector<const v1::StageMap*>> by_unit;
+  for (const v1::StageMap& map : maps) by_unit[map.unit()].push_back(&map);
+  std::string text;
+  for (const auto& [unit, stages] : by_unit) {
+    absl::StrAppend(&text, text.empty() ? "" : "\n", unit, "\n", SurfaceTable(stages).ToString(2));
+    // Stages of one mode are mostly tested over one region: say it once for all that share it.
+    std::vector<std::pair<std::string, std::string>> regions;
+    for (const v1::StageMap* map : stages) {
+      const std::string region = TestedRegion(*map);
+      const auto same = std::find_if(regions.begin(), regions.end(),
+                                     [&](const auto& r) { return r.first == region; });
+      if (same == regions.end()) {
+        regions.push_back({region, StageName(*map)});
+      } else {
+        absl::StrAppend(&same->second, ", ", StageName(*map));
+      }
+    }
+    for (const auto& [region, names] : regions) {
+      absl::StrAppend(&text, "  tested (", names, "): ", region, "\n");
+    }
+    for (const v1::StageMap* map : stages) {
+      for (const std::string& refusal : map->refusals()) {
+        absl::StrAppend(&text, "  warning: ", StageName(*map), ": ", refusal, "\n");
+      }
+    }
+  }
+  absl::StrAppend(&text,
+                  "\nresidual and leave-out: root mean square, in percent of the mean; leave-out "
+                  "leaves whole blocks out\nwhere points carry blocks. Errors within a block "
+                  "move together, so blocks count, not points.\n");
+  return text;
+}
+
+std::string FitCsv(const std::vector<v1::StageMap>& maps) {
+  TextTable table({"unit", "mode", "stage", "regime", "quantity", "purpose", "degree", "terms",
+                   "points", "blocks", "r_squared", "residual_sd_si", "leave_out_rms_si",
+                   "mean_si", "condition_number", "worst_point"},
+                  {});
+  for (const v1::StageMap& map : maps) {
+    for (const v1::Surface& surface : map.surfaces()) {
+      table.AddRow({map.unit(), map.mode(), map.stage(), map.regime(), surface.quantity(),
+                    IsTable(surface) ? "table" : "proof", absl::StrCat(surface.degree()),
+                    absl::StrCat(surface.coefficients_si_size()),
+                    absl::StrCat(surface.point_count()), absl::StrCat(surface.block_count()),
+                    Number(surface.r_squared()), Number(surface.residual_sd_si()),
+                    Number(surface.leave_out_rms_si()), Number(surface.mean_si()),
+                    Number(surface.condition_number()), surface.worst_point()});
+    }
+  }
+  return table.ToCsv();
+}
+
+}  // namespace ratebound::cli

@@ -1,0 +1,95 @@
+#include "absl/strings/str_cat.h"
+#include "absl/strings/str_format.h"
+#include "absl/strings/match.h"
+#include "clients/cli/render.h"
+#include "clients/cli/text_table.h"
+#include "engine/quantity/unit.h"
+#include "engine/quantity/vocabulary.h"
+
+namespace ratebound::cli {
+namespace {
+
+// The unit a person would write a figure of this quantity in.
+std::string UnitToPrint(const quantity::Quantity& quantity, bool inch_pound) {
+  const std::string name(quantity.name);
+  switch (quantity.dimension) {
+    case quantity::Dimension::kTemperature: return inch_pound ? "degF" : "degC";
+    case quantity::Dimension::kPower:
+      return inch_pound && !absl::StrContains(name, "power") ? "kBtu/h" : "kW";
+    case quantity::Dimension::kVolumeFlow:
+      if (!inch_pound) return "L/s";
+      return absl::StrContains(name, "air") ? "cfm" : "gpm";
+    case quantity::Dimension::kEnergyRatio:
+      return name == "energy_efficiency_ratio" ? "Btu/Wh" : "W/W";
+    default: return std::string(quantity::SiUnit(quantity.dimension).name);
+  }
+}
+
+struct Printed {
+  std::string value;
+  std::string half_width;
+  std::string unit;
+};
+
+// Two digits of the half width, and the value to the same place.
+Printed Print(const v1::Figure& figure, bool inch_pound) {
+  Printed printed{.unit = figure.unit()};
+  double value = figure.value();
+  double half_width = figure.half_width();
+  const auto quantity = quantity::FindQuantity(figure.quantity());
+  if (quantity.ok()) {
+    const auto unit = quantity::FindUnit(UnitToPrint(**quantity, inch_pound));
+    if (unit.ok() && unit->Measures((*quantity)->dimension)) {
+      printed.unit = std::string(unit->name);
+      value = quantity::FromSi(value, *unit);
+      half_width = quantity::DifferenceFromSi(half_width, *unit);
+    }
+  }
+  if (figure.has_half_width() && half_width > 0) {
+    int decimals = 0;
+    double scaled = half_width;
+    for (; scaled < 9.95 && decimals < 6; ++decimals) scaled *= 10;
+    printed.value = absl::StrFormat("%.*f", decimals, value);
+    printed.half_width = absl::StrFormat("%.*f", decimals, half_width);
+  } else {
+    printed.value = Number(value);
+  }
+  return printed;
+}
+
+}  // namespace
+
+std::string AnswerText(const v1::EvaluateResponse& answer, bool inch_pound) {
+  std::string text = absl::StrCat("release ", answer.effective_release().substr(0, 16), "\n");
+  for (const v1::StageAnswer& stage : answer.stages()) {
+    absl::StrAppend(&text, "\n", stage.mode(), ", stage ", stage.stage(), ": ",
+                    FootingWord(stage.footing()),
+                    stage.footing_reason().empty() ? "" : ": ", stage.footing_reason(), "\n");
+    TextTable table({"", "", "", ""}, {Align::kLeft, Align::kRight, Align::kLeft, Align::kLeft});
+    for (const v1::Figure& figure : stage.figures()) {
+      const Printed printed = Print(figure, inch_pound);
+      table.AddRow({figure.quantity(), printed.value,
+                    printed.half_width.empty() ? "" : "+- " + printed.half_width, printed.unit});
+    }
+    const std::string rows = table.ToString(2);
+    text += rows.substr(rows.find('\n') + 1);
+  }
+  absl::StrAppend(&text, "\n+- is the ", absl::StrFormat("%.4g", 100 * answer.effective_confidence()),
+                  " % confidence interval of the surface, without systematic error.\n");
+  for (const std::string& caution : answer.cautions()) absl::StrAppend(&text, caution, "\n");
+  return text;
+}
+
+std::string AnswerCsv(const v1::EvaluateResponse& answer, bool inch_pound) {
+  TextTable table({"mode", "stage", "quantity", "value", "half_width", "unit", "footing"}, {});
+  for (const v1::StageAnswer& stage : answer.stages()) {
+    for (const v1::Figure& figure : stage.figures()) {
+      const Printed printed = Print(figure, inch_pound);
+      table.AddRow({stage.mode(), stage.stage(), figure.quantity(), printed.value,
+                    printed.half_width, printed.unit, FootingWord(stage.footing())});
+    }
+  }
+  return table.ToCsv();
+}
+
+}  // namespace ratebound::cli

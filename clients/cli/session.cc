@@ -1,0 +1,113 @@
+#include "clients/cli/session.h"
+
+#include <cstdlib>
+#include <filesystem>
+#include <system_error>
+
+#include <grpcpp/grpcpp.h>
+
+#include "absl/strings/str_cat.h"
+#include "absl/strings/str_join.h"
+#include "engine/base/text.h"
+#include "google/rpc/error_details.pb.h"
+#include "google/rpc/status.pb.h"
+#include "service/server.h"
+
+namespace ratebound::cli {
+namespace {
+
+constexpr double kLongestTimeoutS = 86'400;
+
+std::string Environment(const char* name) {
+  const char* const value = std::getenv(name);
+  return value == nullptr ? "" : value;
+}
+
+absl::StatusOr<std::unique_ptr<service::Server>> Host(const Arguments& arguments) {
+  const std::string path = arguments.Get("store", DefaultStorePath());
+  const std::filesystem::path folder = std::filesystem::path(path).parent_path();
+  std::error_code error;
+  if (!folder.empty()) std::filesystem::create_directories(folder, error);
+  if (error) {
+    return absl::UnavailableError(absl::StrCat(folder.string(), ": ", error.message(),
+                                               "; name another place with --store FILE"));
+  }
+  service::ServerOptions options;
+  options.listen = "";  // in this process only
+  options.store_path = path;
+  options.reflection = false;
+  return service::Server::Start(options);
+}
+
+}  // namespace
+
+std::string DefaultStorePath() {
+  std::string data = Environment("XDG_DATA_HOME");
+  if (data.empty()) {
+    const std::string home = Environment("HOME");
+    if (home.empty()) return "ratebound-releases.sqlite";
+    data = home + "/.local/share";
+  }
+  return data + "/ratebound/releases.sqlite";
+}
+
+absl::Status FromGrpc(const grpc::Status& status) {
+  if (status.ok()) return absl::OkStatus();
+  std::vector<std::string> lines;
+  google::rpc::Status details;
+  if (details.ParseFromString(status.error_details())) {
+    for (const auto& any : details.details()) {
+      google::rpc::BadRequest bad;
+      if (!any.UnpackTo(&bad)) continue;
+      for (const auto& violation : bad.field_violations()) {
+        lines.push_back(violation.field().empty()
+                            ? violation.description()
+                            : absl::StrCat(violation.field(), ": ", violation.description()));
+      }
+    }
+  }
+  if (lines.empty()) lines.push_back(status.error_message());
+  if (status.error_code() == grpc::StatusCode::UNAVAILABLE) {
+    lines.push_back("is the server running, and is --server HOST:PORT right?");
+  }
+  return absl::Status(static_cast<absl::StatusCode>(status.error_code()),
+                      absl::StrJoin(lines, "\n"));
+}
+
+Session::~Session() {
+  query_.reset();
+  release_.reset();
+  rating_.reset();
+}
+
+std::unique_ptr<grpc::ClientContext> Session::Context() const {
+  auto context = std::make_unique<grpc::ClientContext>();
+  context->set_deadline(std::chrono::system_clock::now() + timeout_);
+  return context;
+}
+
+absl::StatusOr<std::unique_ptr<Session>> Session::Open(const Arguments& arguments) {
+  auto session = std::unique_ptr<Session>(new Session);
+  if (arguments.Has("timeout")) {
+    const auto seconds = base::ParseFiniteNumber(arguments.Get("timeout"));
+    if (!seconds || *seconds <= 0 || *seconds > kLongestTimeoutS) {
+      return absl::InvalidArgumentError(
+          absl::StrCat("'--timeout ", base::Printable(arguments.Get("timeout")),
+                       "' is no number of seconds from 0 to ", kLongestTimeoutS));
+    }
+    session->timeout_ = std::chrono::milliseconds(static_cast<int64_t>(1000 * *seconds));
+  }
+  std::shared_ptr<grpc::Channel> channel;
+  if (arguments.Has("server")) {
+    channel = grpc::CreateChannel(arguments.Get("server"), grpc::InsecureChannelCredentials());
+  } else {
+    ASSIGN_OR_RETURN(session->hosted_, Host(arguments));
+    channel = session->hosted_->InProcessChannel();
+  }
+  session->rating_ = v1::RatingService::NewStub(channel);
+  session->release_ = v1::ReleaseService::NewStub(channel);
+  session->query_ = v1::QueryService::NewStub(channel);
+  return session;
+}
+
+}  // namespace ratebound::cli

@@ -1,0 +1,98 @@
+// The calls a command makes: to a server, or to the same service hosted in this process.
+//
+// There is one code path: without --server the session starts the service in this process, with
+// its store, and talks to it over an in-process channel. All calls have ended before it stops.
+//
+// Example:
+//   ASSIGN_OR_RETURN(std::unique_ptr<Session> session, Session::Open(arguments));
+//   ASSIGN_OR_RETURN(auto ratings, (session->SendLine<v1::RateLineRequest, v1::RateLineResponse>(
+//       folder, options, &v1::RatingService::Stub::RateLine)));
+#ifndef RATEBOUND_CLIENTS_CLI_SESSION_H_
+#define RATEBOUND_CLIENTS_CLI_SESSION_H_
+
+#include <chrono>
+#include <memory>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "clients/cli/arguments.h"
+#include "clients/cli/line_folder.h"
+#include "engine/base/status_macros.h"
+#include "ratebound/v1/query_service.grpc.pb.h"
+#include "ratebound/v1/rating_service.grpc.pb.h"
+#include "ratebound/v1/release_service.grpc.pb.h"
+
+namespace ratebound::service {
+class Server;
+}
+
+namespace ratebound::cli {
+
+// The status of a call as the user should read it: the faults that came back, one a line.
+absl::Status FromGrpc(const grpc::Status& status);
+
+// The store of this process where --store is not given: below XDG_DATA_HOME or ~/.local/share.
+std::string DefaultStorePath();
+
+class Session {
+ public:
+  static absl::StatusOr<std::unique_ptr<Session>> Open(const Arguments& arguments);
+  ~Session();
+
+  v1::RatingService::Stub& rating() { return *rating_; }
+  v1::ReleaseService::Stub& release() { return *release_; }
+  v1::QueryService::Stub& query() { return *query_; }
+
+  // A context with the deadline of --timeout.
+  std::unique_ptr<grpc::ClientContext> Context() const;
+
+  // Sends options and the folder, and collects what comes back.
+  template <typename Request, typename Response, typename Options, typename Method>
+  absl::StatusOr<std::vector<Response>> SendLine(const std::string& folder, Options options,
+                                                 Method method) {
+    ASSIGN_OR_RETURN(const std::vector<FolderFile> files, ReadLineFolder(folder));
+    const auto context = Context();
+    auto stream = (rating_.get()->*method)(context.get());
+    Upload<Request>(*stream, std::move(options), files);
+    stream->WritesDone();
+    std::vector<Response> responses;
+    Response response;
+    while (stream->Read(&response)) responses.push_back(std::move(response));
+    RETURN_IF_ERROR(FromGrpc(stream->Finish()));
+    return responses;
+  }
+
+  // Writes until all is sent or the other side has ended the call; the status then says why.
+  template <typename Request, typename Stream, typename Options>
+  static void Upload(Stream& stream, Options options, const std::vector<FolderFile>& files) {
+    constexpr size_t kChunkBytes = 64 << 10;
+    Request first;
+    *first.mutable_options() = std::move(options);
+    if (!stream.Write(first)) return;
+    for (const FolderFile& file : files) {
+      size_t sent = 0;
+      do {
+        Request part;
+        part.mutable_chunk()->set_path(file.path);
+        part.mutable_chunk()->set_content(file.bytes.substr(sent, kChunkBytes));
+        if (!stream.Write(part)) return;
+        sent += kChunkBytes;
+      } while (sent < file.bytes.size());
+    }
+  }
+
+ private:
+  Session() = default;
+
+  std::unique_ptr<service::Server> hosted_;  // null when talking to a server
+  std::unique_ptr<v1::RatingService::Stub> rating_;
+  std::unique_ptr<v1::ReleaseService::Stub> release_;
+  std::unique_ptr<v1::QueryService::Stub> query_;
+  std::chrono::milliseconds timeout_{600'000};
+};
+
+}  // namespace ratebound::cli
+
+#endif  // RATEBOUND_CLIENTS_CLI_SESSION_H_

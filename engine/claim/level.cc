@@ -1,0 +1,28 @@
+#include "engine/claim/level.h"
+
+#include <cmath>
+
+#include "engine/number/distribution.h"
+
+namespace ratebound::claim {
+
+double LookLevel(double confidence, int look) {
+  return (1 - confidence) / (static_cast<double>(look) * (look + 1));
+}
+
+double ProvingFactor(double level, double degrees_of_freedom) {
+  return -number::StudentTQuantile(level, degrees_of_freedom);
+}
+
+std::optional<double> RefutingFactor(double level, int terms, double degrees_of_freedom,
+                                     bool cluster_robust) {
+  if (!cluster_robust) {
+    return std::sqrt(terms * number::FUpperQuantile(level, terms, degrees_of_freedom));
+  }
+  const double below = degrees_of_freedom - terms + 1;
+  if (below < 1) return {};
+  return std::sqrt(terms * degrees_of_freedom / below *
+                   number::FUpperQuantile(level, terms, below));
+}
+
+}  // namespace ratebound::claim

@@ -1,0 +1,79 @@
+// A claim as a function that must be nowhere negative: what is left between a fitted
+// surface and its limit, with the uncertainties that are taken off it.
+//
+// For "quantity at least L" with allowance A the margin is f - L - A; for "at most" it is
+// L - A - f. For an efficiency, capacity over power, the claim is proven on the fitted
+// combination capacity - (L + A) power, which is linear and has power where separate
+// bands have none (Fieller, J. Royal Stat. Soc. B 16 (1954) 175); the margin there is in
+// watts of capacity.
+//
+// Systematic uncertainty is expanded and added linearly, never in quadrature with the
+// random part: of the response, as a part of its value and as a constant, and of each
+// condition through the slope of the surface over it. It is a sum of w |q(x)| with
+// polynomials q, so that margin and allowances together are one banded function
+// (engine/bound/banded_function.h).
+//
+// Everything is in the scaled conditions z of the surface; values are SI.
+#ifndef RATEBOUND_ENGINE_CLAIM_MARGIN_H_
+#define RATEBOUND_ENGINE_CLAIM_MARGIN_H_
+
+#include <functional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "engine/bound/banded_function.h"
+#include "engine/bound/polynomial.h"
+#include "engine/document/claim.h"
+#include "engine/document/line.h"
+#include "engine/document/map.h"
+
+namespace ratebound::claim {
+
+struct CombinationPart {
+  std::string quantity;
+  double factor = 1;
+};
+
+// Fits a linear combination of quantities, by the full polynomial of a degree, to the
+// points that the stage map rests on.
+using FitCombination = std::function<absl::StatusOr<document::Surface>(
+    std::span<const CombinationPart> parts, int degree)>;
+
+struct Margin {
+  document::Surface surface;   // of what is proven: the quantity, or the combination
+  bound::Polynomial value;     // the margin before uncertainty, allowance taken off
+  bound::Polynomial variance;  // of the surface
+  std::vector<bound::BandedFunction::Term> systematic;
+  double systematic_constant = 0;
+  // For an efficiency: power, by which margins in watts become margins of the efficiency,
+  // and capacity. Empty otherwise.
+  std::vector<bound::Polynomial> capacity_and_power;
+  double allowance_si = 0;  // of the quantity
+};
+
+// `declared_degree` is the degree of the proof model. Errors of the fit come back as they
+// are (FAILED_PRECONDITION: the points do not carry the model).
+absl::StatusOr<Margin> MakeMargin(const document::Claim& claim,
+                                  const document::LineManifest& manifest,
+                                  const document::Mode& mode,
+                                  const document::StageMap& map,
+                                  const document::Surface& proof_surface,
+                                  const FitCombination& fit);
+
+// The margin with `factor` standard errors and all systematic uncertainty taken off.
+absl::StatusOr<bound::BandedFunction> Pessimistic(const Margin& margin, double factor);
+// What is still missing when the same are granted: positive where the claim fails even
+// so. The allowance, too, is granted rather than taken.
+absl::StatusOr<bound::BandedFunction> Shortfall(const Margin& margin, double factor);
+
+// Systematic uncertainty and standard error at a point.
+double SystematicAt(const Margin& margin, std::span<const double> z);
+double StandardErrorAt(const Margin& margin, std::span<const double> z);
+
+bool IsEfficiency(const std::string& quantity);
+
+}  // namespace ratebound::claim
+
+#endif  // RATEBOUND_ENGINE_CLAIM_MARGIN_H_

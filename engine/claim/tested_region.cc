@@ -1,0 +1,157 @@
+#include "engine/claim/tested_region.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/base/status_macros.h"
+#include "engine/bound/bernstein.h"
+#include "engine/claim/surface_polynomials.h"
+
+namespace ratebound::claim {
+namespace {
+
+using bound::Box;
+using bound::Membership;
+
+// The point of largest leverage is tested, though its leverage is computed here in
+// another way than in the fit; so is the end of a range, though z is rounded.
+constexpr double kRounding = 1e-9;
+
+// Boxes asked about. A region that is wholly tested takes a few hundred.
+constexpr int64_t kMostBoxes = 20'000;
+constexpr int kMostHalvings = 24;
+constexpr int kMostPartsNamed = 4;
+
+// The share of [low, high] that [part_low, part_high] takes; all of a side of no width.
+double SideShare(double low, double high, double part_low, double part_high) {
+  return high > low ? std::max(0.0, part_high - part_low) / (high - low) : 1.0;
+}
+
+}  // namespace
+
+absl::StatusOr<TestedRegion> TestedRegion::Create(const document::StageMap& map,
+                                                  const document::Surface& surface) {
+  TestedRegion tested;
+  tested.map_ = &map;
+  tested.surface_ = &surface;
+  ASSIGN_OR_RETURN(tested.leverage_, FormPolynomial(surface, surface.leverage_matrix));
+  tested.greatest_leverage_ = surface.greatest_leverage * (1 + kRounding);
+  const size_t variables = map.conditions.size();
+  for (size_t i = 0; i < variables; ++i) {
+    const double range = map.tested_high_si[i] - map.tested_low_si[i];
+    tested.reach_.push_back(map.nearest_point_fraction * range /
+                            surface.half_range_si[i] * (1 + kRounding));
+  }
+  for (size_t k = 0; k < map.point_conditions_si.size(); ++k) {
+    const size_t i = k % variables;
+    tested.points_.push_back((map.point_conditions_si[k] - surface.centre_si[i]) /
+                             surface.half_range_si[i]);
+  }
+  return tested;
+}
+
+Membership TestedRegion::Classify(const Box& box) const {
+  const auto range = bound::EncloseRange(leverage_, box);
+  if (!range.ok()) return Membership::kUnknown;
+  if (range->range.lo > greatest_leverage_) return Membership::kOut;
+  const size_t variables = reach_.size();
+  bool all_near_one = false;
+  bool any_near = false;
+  for (size_t k = 0; k < points_.size() && !all_near_one; k += variables) {
+    bool holds = true;
+    bool touches = true;
+    for (size_t i = 0; i < variables; ++i) {
+      const double low = points_[k + i] - reach_[i];
+      const double high = points_[k + i] + reach_[i];
+      holds = holds && low <= box.lo[i] && box.hi[i] <= high;
+      touches = touches && low <= box.hi[i] && box.lo[i] <= high;
+    }
+    all_near_one = holds;
+    any_near = any_near || touches;
+  }
+  if (!any_near) return Membership::kOut;
+  return all_near_one && range->range.hi <= greatest_leverage_ ? Membership::kIn
+                                                               : Membership::kUnknown;
+}
+
+bool TestedRegion::Contains(std::span<const double> z) const {
+  Box box{.lo = {z.begin(), z.end()}, .hi = {z.begin(), z.end()}};
+  const Box ranges = ScaledBox(*surface_, map_->tested_low_si, map_->tested_high_si);
+  for (size_t i = 0; i < z.size(); ++i) {
+    if (z[i] < ranges.lo[i] || z[i] > ranges.hi[i]) return false;
+  }
+  return Classify(box) == Membership::kIn;
+}
+
+absl::StatusOr<TestedShare> TestedRegion::Share(std::span<const double> low_si,
+                                                std::span<const double> high_si) const {
+  TestedShare share;
+  const size_t variables = reach_.size();
+  std::vector<double> inside_low(variables);
+  std::vector<double> inside_high(variables);
+  double inside_fraction = 1;
+  for (size_t i = 0; i < variables; ++i) {
+    const double slack = kRounding * surface_->half_range_si[i];
+    const double tested_low = map_->tested_low_si[i] - slack;
+    const double tested_high = map_->tested_high_si[i] + slack;
+    inside_low[i] = std::max(low_si[i], tested_low);
+    inside_high[i] = std::min(high_si[i], tested_high);
+    const auto add = [&](double part_low, double part_high) {
+      UntestedBox part{.low_si = {low_si.begin(), low_si.end()},
+                       .high_si = {high_si.begin(), high_si.end()},
+                       .condition = static_cast<int>(i)};
+      part.low_si[i] = part_low;
+      part.high_si[i] = part_high;
+      part.region_fraction = SideShare(low_si[i], high_si[i], part_low, part_high);
+      share.untested.push_back(std::move(part));
+    };
+    if (low_si[i] < tested_low)
+      add(low_si[i], std::min(high_si[i], map_->tested_low_si[i]));
+    if (high_si[i] > tested_high)
+      add(std::max(low_si[i], map_->tested_high_si[i]), high_si[i]);
+    inside_fraction *=
+        inside_low[i] <= inside_high[i]
+            ? SideShare(low_si[i], high_si[i], inside_low[i], inside_high[i])
+            : 0;
+  }
+  bool empty = false;
+  for (size_t i = 0; i < variables; ++i) empty = empty || inside_low[i] > inside_high[i];
+  if (empty) return share;
+
+  share.inside = ScaledBox(*surface_, inside_low, inside_high);
+  ASSIGN_OR_RETURN(
+      const bound::Cover cover,
+      bound::CoverRegion(*share.inside, [&](const Box& box) { return Classify(box); },
+                         {.max_boxes = kMostBoxes, .max_halvings = kMostHalvings}));
+  share.tested_fraction = inside_fraction * cover.in;
+  if (cover.in == 1) return share;
+
+  // Name the largest boxes that are out; what is not known is told by the fractions.
+  std::vector<UntestedBox> parts;
+  for (const Box& box : cover.out_boxes) {
+    UntestedBox part{.low_si = UnscaledPoint(*surface_, box.lo),
+                     .high_si = UnscaledPoint(*surface_, box.hi),
+                     .region_fraction = inside_fraction};
+    for (size_t i = 0; i < variables; ++i) {
+      part.low_si[i] = std::max(part.low_si[i], low_si[i]);
+      part.high_si[i] = std::min(part.high_si[i], high_si[i]);
+      part.region_fraction *=
+          SideShare(share.inside->lo[i], share.inside->hi[i], box.lo[i], box.hi[i]);
+    }
+    parts.push_back(std::move(part));
+  }
+  std::stable_sort(parts.begin(), parts.end(),
+                   [](const UntestedBox& a, const UntestedBox& b) {
+                     return a.region_fraction > b.region_fraction;
+                   });
+  if (parts.size() > kMostPartsNamed) parts.resize(kMostPartsNamed);
+  if (parts.empty()) {
+    parts.push_back({.low_si = {low_si.begin(), low_si.end()},
+                     .high_si = {high_si.begin(), high_si.end()},
+                     .region_fraction = inside_fraction * cover.unknown});
+  }
+  share.untested.insert(share.untested.end(), parts.begin(), parts.end());
+  return share;
+}
+
+}  // namespace ratebound::claim
