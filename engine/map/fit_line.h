@@ -1,0 +1,77 @@
+// The performance maps of a line: for every unit, mode, stage and regime with accepted
+// points, surfaces of capacity, power and the mode's other responses.
+//
+// Each response gets a surface for tables (the degree that predicts left-out points best)
+// and one for proofs: of the mode's declared_proof_degree or, where none is declared, of
+// one degree above the table's, because a band at the chosen degree ignores that the same
+// points chose it. What the points cannot carry is no error but a sentence in
+// StageMap::refusals.
+//
+// Example:
+//   ASSIGN_OR_RETURN(std::vector<document::StageMap> maps,
+//                    FitLine(manifest, points, {.thread_count = 2}));
+//
+// Errors: INVALID_ARGUMENT as GroupPoints (stage_points.h); CANCELLED when `stop` said
+// so. Determinism: the same bits for any number of threads; for any order of rows and
+// files where the points come from ReadAllPoints. Thread-safety: pure; `stop` is called
+// from several threads.
+#ifndef RATEBOUND_ENGINE_MAP_FIT_LINE_H_
+#define RATEBOUND_ENGINE_MAP_FIT_LINE_H_
+
+#include <functional>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "engine/document/line.h"
+#include "engine/document/map.h"
+#include "engine/document/points.h"
+
+namespace ratebound::map {
+
+struct FitOptions {
+  std::string only_unit;  // empty: every unit
+  int thread_count = 1;
+  std::function<bool()> stop;  // asked before each response; may be empty
+};
+
+// In the order of the manifest, regimes by name.
+absl::StatusOr<std::vector<document::StageMap>> FitLine(
+    const document::LineManifest& manifest, std::span<const document::TestPoint> points,
+    const FitOptions& options = {});
+
+// One term of a combination: factor times quantity.
+struct WeightedQuantity {
+  std::string quantity;
+  double factor = 1;
+};
+
+// The surface of a linear combination of measured quantities over the points of a fitted
+// stage, such as capacity - L * power for a claim on a ratio (Fieller; see engine/claim).
+// `points` holds at least the points that `map` names. The surface's quantity is
+// "total_capacity -3 power_input". Without blocks enough for a covariance the surface has
+// none.
+//
+// Errors: INVALID_ARGUMENT where a point is missing or has no such quantity;
+// FAILED_PRECONDITION where the points cannot carry the degree.
+absl::StatusOr<document::Surface> FitCombination(
+    const document::StageMap& map, std::span<const document::TestPoint> points,
+    std::span<const WeightedQuantity> combination, int degree,
+    document::SurfacePurpose purpose = document::SurfacePurpose::kProof);
+
+// The surface of a quantity; null where the map has none.
+const document::Surface* FindSurface(const document::StageMap& map,
+                                     std::string_view quantity,
+                                     document::SurfacePurpose purpose);
+
+// The highest degree of the proof surfaces of these quantities: what a proof on their
+// combination takes. Empty where one of them has no proof surface.
+std::optional<int> ProofDegree(const document::StageMap& map,
+                               std::span<const std::string> quantities);
+
+}  // namespace ratebound::map
+
+#endif  // RATEBOUND_ENGINE_MAP_FIT_LINE_H_
