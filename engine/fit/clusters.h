@@ -6,8 +6,12 @@
 //   V = (G - 1) / G * sum over blocks g of (b_(g) - b)(b_(g) - b)',
 // with G - 1 degrees of freedom for t (Bell and McCaffrey, Survey Methodology 28 (2002)
 // 169; MacKinnon, Nielsen and Webb, Journal of Applied Econometrics 38 (2023) 671). Among
-// the usual estimators it errs to the safe side when blocks are few. Deletions are exact,
-// by
+// the usual estimators it errs to the safe side when blocks are few. Simulated one-sided
+// error at a nominal 5 % (12 to 30 blocks of 4 points, correlation 0.8 within a block, 2
+// to 10 terms, some conditions fixed within a block; 16,000 bounds each): 3.9 to 5.9 %,
+// where the covariance that takes points for independent errs in 6 to 21 %. CR2 with
+// Satterthwaite's degrees of freedom came to 3.9 to 5.5 %, which did not pay for degrees
+// of freedom that change from point to point. Deletions are exact, by
 //   b_(g) - b = -(X'WX)^-1 X_g' W_g (I - H_gg)^-1 e_g.
 //
 // Inside of SolveLeastSquares; use that.

@@ -14,10 +14,10 @@ double Dot(const double* a, const double* b, int begin, int end) {
   Lanes even = {0, 0, 0, 0}, odd = {0, 0, 0, 0};
   int i = begin;
   for (; i + 8 <= end; i += 8) {
-    even += At(a + i) * At(b + i);
-    odd += At(a + i + 4) * At(b + i + 4);
+    even += Load(a + i).lanes * Load(b + i).lanes;
+    odd += Load(a + i + 4).lanes * Load(b + i + 4).lanes;
   }
-  if (i < end) even += At(a + i) * At(b + i);
+  if (i < end) even += Load(a + i).lanes * Load(b + i).lanes;
   even += odd;
   return (even[0] + even[2]) + (even[1] + even[3]);
 }
@@ -31,12 +31,13 @@ inline void ReflectSome(const double* v, double tau, double* const* columns, int
   int i = begin;
   for (; i + 8 <= end; i += 8) {
     for (int c = 0; c < kColumns; ++c) {
-      even[c] += At(v + i) * At(columns[c] + i);
-      odd[c] += At(v + i + 4) * At(columns[c] + i + 4);
+      even[c] += Load(v + i).lanes * Load(columns[c] + i).lanes;
+      odd[c] += Load(v + i + 4).lanes * Load(columns[c] + i + 4).lanes;
     }
   }
   if (i < end) {
-    for (int c = 0; c < kColumns; ++c) even[c] += At(v + i) * At(columns[c] + i);
+    for (int c = 0; c < kColumns; ++c)
+      even[c] += Load(v + i).lanes * Load(columns[c] + i).lanes;
   }
   double factor[kColumns];
   for (int c = 0; c < kColumns; ++c) {
@@ -44,7 +45,8 @@ inline void ReflectSome(const double* v, double tau, double* const* columns, int
     factor[c] = tau * ((even[c][0] + even[c][2]) + (even[c][1] + even[c][3]));
   }
   for (i = begin; i < end; i += 4) {
-    for (int c = 0; c < kColumns; ++c) At(columns[c] + i) -= factor[c] * At(v + i);
+    for (int c = 0; c < kColumns; ++c)
+      Store(columns[c] + i, Load(columns[c] + i).lanes - factor[c] * Load(v + i).lanes);
   }
 }
 
@@ -87,26 +89,28 @@ template <bool kLow>
 void RowResidualsOf(const ResidualInput& input, double* result) {
   const Lanes zero = {0, 0, 0, 0};
   for (int i = 0; i < input.rows; i += 4) {
-    const Lanes b = At(input.b_high + i), r = At(input.r_high + i);
+    const Lanes b = Load(input.b_high + i).lanes, r = Load(input.r_high + i).lanes;
     CompensatedSums sums;
     sums.sum = b - r;
     const Lanes part = sums.sum - b;
     sums.rest = (b - (sums.sum - part)) - (r + part);
-    if (kLow && input.b_low != nullptr) sums.rest += At(input.b_low + i);
-    if (kLow && input.r_low != nullptr) sums.rest -= At(input.r_low + i);
+    if (kLow && input.b_low != nullptr)
+      sums.rest = sums.rest + Load(input.b_low + i).lanes;
+    if (kLow && input.r_low != nullptr)
+      sums.rest = sums.rest - Load(input.r_low + i).lanes;
     const double* column = input.matrix + i;
     const double* column_low = input.matrix_low;
     for (int j = 0; j < input.columns; ++j, column += input.rows) {
-      const Factors a(At(column)), x(zero - input.x_high[j]);
+      const Factors a(Load(column).lanes), x(zero - input.x_high[j]);
       Lanes more = zero;
       if (kLow && input.x_low != nullptr) more -= a.whole * input.x_low[j];
       if (kLow && column_low != nullptr) {
-        more += At(column_low + i) * x.whole;
+        more += Load(column_low + i).lanes * x.whole;
         column_low += input.rows;
       }
       sums.AddProducts(a, x, more);
     }
-    At(result + i) = sums.sum + sums.rest;
+    Store(result + i, sums.sum + sums.rest);
   }
 }
 
@@ -131,10 +135,10 @@ void ColumnResidualsOf(const ResidualInput& input, double* result) {
     // Two of them, for the latency of the sums.
     CompensatedSums sums[2];
     for (int i = 0; i < input.rows; i += 4) {
-      const Factors a(At(column + i)), r(At(input.r_high + i));
+      const Factors a(Load(column + i).lanes), r(Load(input.r_high + i).lanes);
       Lanes more = zero;
-      if (kLow && input.r_low != nullptr) more += a.whole * At(input.r_low + i);
-      if (kLow && column_low != nullptr) more += At(column_low + i) * r.whole;
+      if (kLow && input.r_low != nullptr) more += a.whole * Load(input.r_low + i).lanes;
+      if (kLow && column_low != nullptr) more += Load(column_low + i).lanes * r.whole;
       sums[(i >> 2) & 1].AddProducts(a, r, more);
     }
     double high = 0, low = 0;

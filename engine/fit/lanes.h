@@ -9,11 +9,20 @@
 namespace ratebound::fit {
 namespace {
 
-// Never passed by value, which would depend on the instruction set.
-using Lanes = double __attribute__((vector_size(32), aligned(8), may_alias));
+// Never passed or returned by value, which would depend on the instruction set.
+using Lanes = double __attribute__((vector_size(32)));
 
-inline const Lanes& At(const double* x) { return *reinterpret_cast<const Lanes*>(x); }
-inline Lanes& At(double* x) { return *reinterpret_cast<Lanes*>(x); }
+// Four doubles from memory of any alignment: Load(x + i).lanes.
+struct Load {
+  [[gnu::always_inline]] explicit Load(const double* from) {
+    __builtin_memcpy(&lanes, from, sizeof lanes);
+  }
+  Lanes lanes;
+};
+
+[[gnu::always_inline]] inline void Store(double* to, const Lanes& lanes) {
+  __builtin_memcpy(to, &lanes, sizeof lanes);
+}
 
 }  // namespace
 }  // namespace ratebound::fit

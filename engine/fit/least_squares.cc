@@ -8,47 +8,18 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
 #include "engine/base/status_macros.h"
-#include "engine/base/text.h"
 #include "engine/number/error_free.h"
 
 namespace ratebound::fit {
 namespace {
 
-constexpr double kLargest = 1e150;
 // A leverage within this of 1 leaves nothing to check the point against.
 constexpr double kDecisive = 1e-10;
 // Coefficients below this share of a dependency's largest are rounding.
 constexpr double kPartOfDependency = 1e-6;
 
-// The power of two that brings `largest` into [0.5, 1); 1 for zero.
-double ScaleOf(double largest) {
-  if (largest == 0) return 1;
-  int exponent = 0;
-  std::frexp(largest, &exponent);
-  return std::ldexp(1.0, -exponent);
-}
-
-// Finite and of magnitude below kLargest throughout; `largest` takes the greatest
-// magnitude.
-bool Measure(std::span<const double> values, double& largest) {
-  double greatest = 0;
-  bool good = true;
-  for (double x : values) {
-    const double magnitude = std::fabs(x);
-    good &= magnitude < kLargest;
-    greatest = magnitude > greatest ? magnitude : greatest;
-  }
-  largest = greatest;
-  return good;
-}
-
-std::string TermText(const LeastSquaresOptions& options, int term) {
-  if (term < static_cast<int>(options.term_names.size())) return options.term_names[term];
-  return absl::StrCat("term ", term);
-}
-
 // One line for each dependent column: "x1^2 is a combination of 1, x1 at these points".
-absl::Status RankError(const PivotedQr& qr, const LeastSquaresOptions& options) {
+absl::Status RankError(const PivotedQr& qr, std::span<const std::string> term_names) {
   const int rank = qr.rank(), terms = qr.columns();
   std::vector<std::string> lines;
   for (int j = rank; j < terms; ++j) {
@@ -67,8 +38,8 @@ absl::Status RankError(const PivotedQr& qr, const LeastSquaresOptions& options) 
     }
     std::sort(parts.begin(), parts.end());
     std::vector<std::string> names;
-    for (int part : parts) names.push_back(TermText(options, part));
-    const std::string own = TermText(options, qr.permutation(j));
+    for (int part : parts) names.push_back(TermText(term_names, part));
+    const std::string own = TermText(term_names, qr.permutation(j));
     lines.push_back(names.empty() ? absl::StrCat(own, " is zero at every point")
                                   : absl::StrCat(own, " is a combination of ",
                                                  absl::StrJoin(names, ", ")));
@@ -107,16 +78,133 @@ absl::Status CheckSizes(const LeastSquaresProblem& problem) {
   return absl::OkStatus();
 }
 
-absl::Status ValueError(const char* what, std::span<const double> values,
-                        const char* wanted) {
-  for (size_t i = 0; i < values.size(); ++i) {
-    if (!(std::fabs(values[i]) < kLargest)) {
-      return absl::InvalidArgumentError(absl::StrCat(what, " of row ", i, " is ",
-                                                     base::ShortestText(values[i]),
-                                                     "; expected ", wanted));
+// The parts of a fit, from the solved system. Each brings its figures back to the
+// caller's units.
+
+void ReportCoefficients(const ScaledSystem& system, LeastSquaresFit& fit) {
+  fit.coefficients.resize(fit.terms);
+  fit.coefficients_low.resize(fit.terms);
+  for (int j = 0; j < fit.terms; ++j) {
+    const double unit = system.column_scale[j] / system.response_scale;
+    fit.coefficients[j] = system.augmented.x_high[j] * unit;
+    fit.coefficients_low[j] = system.augmented.x_low[j] * unit;
+  }
+}
+
+void ReportResiduals(const LeastSquaresProblem& problem, bool about_mean,
+                     ScaledSystem& system, LeastSquaresFit& fit) {
+  const PivotedQr& qr = system.qr;
+  std::vector<double>& leverage = system.leverage;
+  leverage.assign(qr.stride(), 0.0);
+  for (int k = 0; k < fit.terms; ++k) {
+    const double* q = qr.q(k);
+    for (int i = 0; i < qr.stride(); ++i) leverage[i] += q[i] * q[i];
+  }
+
+  fit.residuals.resize(fit.rows);
+  fit.fitted.resize(fit.rows);
+  fit.leverages.resize(fit.rows);
+  fit.loo_residuals.resize(fit.rows);
+  fit.decisive_points.clear();
+  const double response_unit = 1 / system.response_scale;
+  double sum_of_squares = 0, press = 0, weight_sum = 0, checked_weight = 0,
+         response_sum = 0;
+  for (int i = 0; i < fit.rows; ++i) {
+    const double scaled = system.augmented.r_high[i];
+    const double unit =
+        system.weighted ? response_unit / system.row_scale[i] : response_unit;
+    const double weight = system.weighted ? problem.weights[i] : 1;
+    fit.residuals[i] = scaled * unit;
+    fit.fitted[i] = problem.response[i] - fit.residuals[i];
+    fit.leverages[i] = std::min(leverage[i], 1.0);
+    sum_of_squares += scaled * scaled;
+    weight_sum += weight;
+    response_sum += weight * problem.response[i];
+    const double left = 1 - leverage[i];
+    if (left > kDecisive) {
+      const double loo = scaled / left;
+      fit.loo_residuals[i] = loo * unit;
+      press += loo * loo;
+      checked_weight += weight;
+    } else {
+      fit.loo_residuals[i] = 0;
+      fit.decisive_points.push_back(i);
     }
   }
-  return absl::OkStatus();
+  const double square_unit = response_unit * response_unit;
+  fit.degrees_of_freedom = fit.rows - fit.terms;
+  fit.residual_sum_of_squares = sum_of_squares * square_unit;
+  fit.residual_sd = std::sqrt(sum_of_squares / fit.degrees_of_freedom) * response_unit;
+  fit.press = press * square_unit;
+  fit.loo_rms =
+      checked_weight > 0 ? std::sqrt(press / checked_weight) * response_unit : 0;
+
+  const double mean = about_mean ? response_sum / weight_sum : 0;
+  double total = 0;
+  for (int i = 0; i < fit.rows; ++i) {
+    const double scaled =
+        system.row_scale[i] * (problem.response[i] - mean) * system.response_scale;
+    total += scaled * scaled;
+  }
+  fit.r_squared = total > 0 ? 1 - sum_of_squares / total : (sum_of_squares == 0 ? 1 : 0);
+}
+
+// R^-1 R^-T, back in the order of the design's columns.
+void ReportCovariance(const ScaledSystem& system, LeastSquaresFit& fit) {
+  const PivotedQr& qr = system.qr;
+  const int terms = fit.terms;
+  fit.unscaled_covariance.resize(static_cast<size_t>(terms) * terms);
+  fit.covariance.resize(fit.unscaled_covariance.size());
+  const double variance = fit.residual_sd * fit.residual_sd;
+  double r_squares = 0, inverse_squares = 0;
+  for (int a = 0; a < terms; ++a) {
+    const int row = qr.permutation(a);
+    for (int b = a; b < terms; ++b) {
+      const int column = qr.permutation(b);
+      r_squares += qr.r(a, b) * qr.r(a, b);
+      inverse_squares += qr.r_inverse(a, b) * qr.r_inverse(a, b);
+      double sum = 0;
+      for (int k = b; k < terms; ++k) sum += qr.r_inverse(a, k) * qr.r_inverse(b, k);
+      sum *= system.column_scale[row] * system.column_scale[column];
+      const size_t upper = static_cast<size_t>(row) * terms + column;
+      const size_t lower = static_cast<size_t>(column) * terms + row;
+      fit.unscaled_covariance[upper] = fit.unscaled_covariance[lower] = sum;
+      fit.covariance[upper] = fit.covariance[lower] = sum * variance;
+    }
+  }
+  fit.condition = std::sqrt(r_squares) * std::sqrt(inverse_squares);
+}
+
+void ReportClusters(const LeastSquaresProblem& problem, const ScaledSystem& system,
+                    LeastSquaresFit& fit) {
+  fit.clusters.reset();
+  if (problem.blocks.empty()) return;
+  const double response_unit = 1 / system.response_scale;
+  ClusterFit clusters =
+      LeaveBlocksOut(system.qr, system.augmented.r_high, problem.blocks);
+  double squares = 0, weights = 0;
+  for (int i = 0; i < fit.rows; ++i) {
+    if (std::binary_search(clusters.decisive_blocks.begin(),
+                           clusters.decisive_blocks.end(), problem.blocks[i])) {
+      continue;
+    }
+    double& residual = clusters.leave_block_out_residuals[i];
+    squares += residual * residual;
+    weights += system.weighted ? problem.weights[i] : 1;
+    residual *= response_unit / system.row_scale[i];
+  }
+  clusters.leave_block_out_rms =
+      weights > 0 ? std::sqrt(squares / weights) * response_unit : 0;
+  if (!clusters.covariance.empty()) {
+    for (int a = 0; a < fit.terms; ++a) {
+      for (int b = 0; b < fit.terms; ++b) {
+        clusters.covariance[static_cast<size_t>(a) * fit.terms + b] *=
+            system.column_scale[a] * system.column_scale[b] * response_unit *
+            response_unit;
+      }
+    }
+  }
+  fit.clusters = std::move(clusters);
 }
 
 }  // namespace
@@ -176,194 +264,25 @@ absl::Status SolveLeastSquares(const LeastSquaresProblem& problem,
                                const LeastSquaresOptions& options,
                                LeastSquaresWorkspace& workspace, LeastSquaresFit& fit) {
   RETURN_IF_ERROR(CheckSizes(problem));
-  const DesignMatrix& design = problem.design;
-  const int rows = design.rows, terms = design.columns;
-  const bool weighted = !problem.weights.empty();
-  PivotedQr& qr = workspace.qr_;
-  AugmentedSystem& system = workspace.system_;
+  ScaledSystem& system = workspace.system_;
+  RETURN_IF_ERROR(system.LoadWeights(problem.weights, problem.design.rows));
+  RETURN_IF_ERROR(system.LoadDesign(problem.design, options.term_names));
+  RETURN_IF_ERROR(system.LoadResponse(problem.response));
 
-  // The scaled system: rows by the roots of the weights, columns and response by powers
-  // of two.
-  std::vector<double>& row_scale = workspace.row_scale_;
-  row_scale.assign(rows, 1.0);
-  if (weighted) {
-    for (int i = 0; i < rows; ++i) {
-      const double weight = problem.weights[i];
-      if (!(weight > 0 && weight < kLargest)) {
-        return absl::InvalidArgumentError(
-            absl::StrCat("the weight of row ", i, " is ", base::ShortestText(weight),
-                         "; expected a finite number above 0"));
-      }
-      row_scale[i] = std::sqrt(weight);
-    }
-  }
-  qr.Reset(rows, terms);
-  const bool has_low = weighted || !design.low.empty();
-  if (has_low)
-    workspace.matrix_low_.assign(static_cast<size_t>(qr.stride()) * terms, 0.0);
-  system.matrix_low = has_low ? &workspace.matrix_low_ : nullptr;
-  workspace.column_scale_.resize(terms);
-  for (int j = 0; j < terms; ++j) {
-    double* column = qr.column(j);
-    const double* values = &design.values[static_cast<size_t>(j) * rows];
-    double largest = 0;
-    if (!Measure({values, static_cast<size_t>(rows)}, largest)) {
-      return ValueError(absl::StrCat(TermText(options, j)).c_str(), design.Column(j),
-                        "a finite number below 1e150");
-    }
-    if (weighted) {
-      for (int i = 0; i < rows; ++i) column[i] = row_scale[i] * values[i];
-      Measure({column, static_cast<size_t>(rows)}, largest);
-    }
-    const double scale = ScaleOf(largest);
-    workspace.column_scale_[j] = scale;
-    if (has_low) {
-      double* low = &workspace.matrix_low_[static_cast<size_t>(j) * qr.stride()];
-      for (int i = 0; i < rows; ++i) {
-        low[i] = number::TwoProduct(row_scale[i], values[i]).error * scale;
-        if (!design.low.empty()) {
-          low[i] += design.low[static_cast<size_t>(j) * rows + i] * row_scale[i] * scale;
-        }
-      }
-    }
-    const double* source = weighted ? column : values;
-    for (int i = 0; i < rows; ++i) column[i] = source[i] * scale;
-  }
-
-  double largest_response = 0;
-  if (!Measure(problem.response, largest_response)) {
-    return ValueError("the response", problem.response, "a finite number below 1e150");
-  }
-  system.b_high.assign(qr.stride(), 0.0);
-  system.b_low.assign(weighted ? qr.stride() : 0, 0.0);
-  for (int i = 0; i < rows; ++i) system.b_high[i] = row_scale[i] * problem.response[i];
-  Measure(system.b_high, largest_response);
-  const double response_scale = ScaleOf(largest_response);
-  const double response_unit = 1 / response_scale;
-  for (int i = 0; i < rows; ++i) {
-    system.b_high[i] *= response_scale;
-    if (weighted) {
-      system.b_low[i] =
-          number::TwoProduct(row_scale[i], problem.response[i]).error * response_scale;
-    }
-  }
-
+  PivotedQr& qr = system.qr;
   qr.Factor(options.rank_tolerance);
-  if (qr.rank() < terms) return RankError(qr, options);
+  if (qr.rank() < qr.columns()) return RankError(qr, options.term_names);
   qr.FormQ();
   qr.InvertR();
-  system.Solve(qr);
-  for (int step = 0; step < options.refinement_steps; ++step) system.Refine(qr);
+  system.augmented.Solve(qr);
+  for (int step = 0; step < options.refinement_steps; ++step) system.augmented.Refine(qr);
 
-  fit.rows = rows;
-  fit.terms = terms;
-  fit.coefficients.resize(terms);
-  fit.coefficients_low.resize(terms);
-  for (int j = 0; j < terms; ++j) {
-    const double unit = workspace.column_scale_[j] * response_unit;
-    fit.coefficients[j] = system.x_high[j] * unit;
-    fit.coefficients_low[j] = system.x_low[j] * unit;
-  }
-
-  // Leverages, in the padded rows of Q.
-  std::vector<double>& leverage = workspace.leverage_;
-  leverage.assign(qr.stride(), 0.0);
-  for (int k = 0; k < terms; ++k) {
-    const double* q = qr.q(k);
-    for (int i = 0; i < qr.stride(); ++i) leverage[i] += q[i] * q[i];
-  }
-
-  fit.residuals.resize(rows);
-  fit.fitted.resize(rows);
-  fit.leverages.resize(rows);
-  fit.loo_residuals.resize(rows);
-  fit.decisive_points.clear();
-  double sum_of_squares = 0, press = 0, weight_sum = 0, checked_weight = 0;
-  double weighted_response = 0;
-  for (int i = 0; i < rows; ++i) {
-    const double scaled = system.r_high[i];
-    const double unit = weighted ? response_unit / row_scale[i] : response_unit;
-    const double weight = weighted ? problem.weights[i] : 1;
-    fit.residuals[i] = scaled * unit;
-    fit.fitted[i] = problem.response[i] - fit.residuals[i];
-    fit.leverages[i] = std::min(leverage[i], 1.0);
-    sum_of_squares += scaled * scaled;
-    weight_sum += weight;
-    weighted_response += weight * problem.response[i];
-    const double left = 1 - leverage[i];
-    if (left > kDecisive) {
-      const double loo = scaled / left;
-      fit.loo_residuals[i] = loo * unit;
-      press += loo * loo;
-      checked_weight += weight;
-    } else {
-      fit.loo_residuals[i] = 0;
-      fit.decisive_points.push_back(i);
-    }
-  }
-  const double square_unit = response_unit * response_unit;
-  fit.degrees_of_freedom = rows - terms;
-  fit.residual_sum_of_squares = sum_of_squares * square_unit;
-  fit.residual_sd = std::sqrt(sum_of_squares / fit.degrees_of_freedom) * response_unit;
-  fit.press = press * square_unit;
-  fit.loo_rms =
-      checked_weight > 0 ? std::sqrt(press / checked_weight) * response_unit : 0;
-
-  const double mean = options.r_squared_about_mean ? weighted_response / weight_sum : 0;
-  double total = 0;
-  for (int i = 0; i < rows; ++i) {
-    const double scaled = row_scale[i] * (problem.response[i] - mean) * response_scale;
-    total += scaled * scaled;
-  }
-  fit.r_squared = total > 0 ? 1 - sum_of_squares / total : (sum_of_squares == 0 ? 1 : 0);
-
-  // R^-1 R^-T, back in the order and units of the design's columns.
-  const size_t square = static_cast<size_t>(terms) * terms;
-  fit.unscaled_covariance.resize(square);
-  fit.covariance.resize(square);
-  const double variance = fit.residual_sd * fit.residual_sd;
-  double r_norm = 0, inverse_norm = 0;
-  for (int a = 0; a < terms; ++a) {
-    const int row = qr.permutation(a);
-    for (int b = a; b < terms; ++b) {
-      r_norm += qr.r(a, b) * qr.r(a, b);
-      inverse_norm += qr.r_inverse(a, b) * qr.r_inverse(a, b);
-      double sum = 0;
-      for (int k = b; k < terms; ++k) sum += qr.r_inverse(a, k) * qr.r_inverse(b, k);
-      const int column = qr.permutation(b);
-      sum *= workspace.column_scale_[row] * workspace.column_scale_[column];
-      const size_t upper = static_cast<size_t>(row) * terms + column;
-      const size_t lower = static_cast<size_t>(column) * terms + row;
-      fit.unscaled_covariance[upper] = fit.unscaled_covariance[lower] = sum;
-      fit.covariance[upper] = fit.covariance[lower] = sum * variance;
-    }
-  }
-  fit.condition = std::sqrt(r_norm) * std::sqrt(inverse_norm);
-
-  fit.clusters.reset();
-  if (!problem.blocks.empty()) {
-    ClusterFit clusters = LeaveBlocksOut(qr, system.r_high, problem.blocks);
-    double squares = 0, weights = 0;
-    for (int i = 0; i < rows; ++i) {
-      if (std::find(clusters.decisive_blocks.begin(), clusters.decisive_blocks.end(),
-                    problem.blocks[i]) != clusters.decisive_blocks.end()) {
-        continue;
-      }
-      double& residual = clusters.leave_block_out_residuals[i];
-      squares += residual * residual;
-      weights += weighted ? problem.weights[i] : 1;
-      residual *= response_unit / row_scale[i];
-    }
-    clusters.leave_block_out_rms =
-        weights > 0 ? std::sqrt(squares / weights) * response_unit : 0;
-    for (int a = 0; a < terms && !clusters.covariance.empty(); ++a) {
-      for (int b = 0; b < terms; ++b) {
-        clusters.covariance[static_cast<size_t>(a) * terms + b] *=
-            workspace.column_scale_[a] * workspace.column_scale_[b] * square_unit;
-      }
-    }
-    fit.clusters = std::move(clusters);
-  }
+  fit.rows = problem.design.rows;
+  fit.terms = problem.design.columns;
+  ReportCoefficients(system, fit);
+  ReportResiduals(problem, options.r_squared_about_mean, system, fit);
+  ReportCovariance(system, fit);
+  ReportClusters(problem, system, fit);
   return absl::OkStatus();
 }
 

@@ -35,8 +35,7 @@
 #include "absl/status/statusor.h"
 #include "engine/fit/clusters.h"
 #include "engine/fit/design_matrix.h"
-#include "engine/fit/pivoted_qr.h"
-#include "engine/fit/refinement.h"
+#include "engine/fit/scaled_system.h"
 
 namespace ratebound::fit {
 
@@ -117,12 +116,7 @@ class LeastSquaresWorkspace {
   friend absl::Status SolveLeastSquares(const LeastSquaresProblem&,
                                         const LeastSquaresOptions&,
                                         LeastSquaresWorkspace&, LeastSquaresFit&);
-  PivotedQr qr_;
-  AugmentedSystem system_;
-  std::vector<double> matrix_low_;
-  std::vector<double> row_scale_;     // square roots of the weights
-  std::vector<double> column_scale_;  // powers of two
-  std::vector<double> leverage_;
+  ScaledSystem system_;
 };
 
 // Errors: INVALID_ARGUMENT for sizes that do not match, values that are not finite or

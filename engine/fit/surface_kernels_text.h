@@ -55,10 +55,10 @@ void EvaluateColumns(const SurfaceInput& input, long begin, long end, double* va
   for (long i = begin; i < end; i += 4) {
     Lanes z[kVariables];
     for (int v = 0; v < kVariables; ++v)
-      z[v] = (At(columns[v] + i) - centres[v]) * reciprocals[v];
+      z[v] = (Load(columns[v] + i).lanes - centres[v]) * reciprocals[v];
     Lanes value;
     Nested<kVariables, kDegree, 0>::Evaluate(coefficients, z, value);
-    At(values + i) = value;
+    Store(values + i, value);
   }
 }
 
