@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "engine/fit/polynomial_basis.h"
+#include "engine/number/distribution.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/fit/reference_table.h"
@@ -297,6 +298,51 @@ TEST(LeastSquaresTest, BlocksOfOnePointEachGiveTheJackknife) {
     EXPECT_NEAR(fit.clusters->leave_block_out_residuals[i], fit.loo_residuals[i], 1e-9);
   }
   EXPECT_NEAR(fit.clusters->leave_block_out_rms, fit.loo_rms, 1e-10);
+}
+
+// One-sided 95 % bounds of a plane when the points of a test day share most of their
+// error (correlation 0.8) and one condition is held for the day. Tolerances are four
+// standard deviations of the count.
+TEST(LeastSquaresTest, ClusterCovarianceKeepsTheErrorRateThatNaiveCovarianceBreaks) {
+  Random random("CLUSTER_COVARIANCE_KEEPS_THE_ERROR_RATE");
+  for (const int blocks : {12, 20, 30}) {
+    const int kCampaigns = 2000;
+    const int kPointsEach = 4;
+    int misses = 0, naive_misses = 0;
+    for (int campaign = 0; campaign < kCampaigns; ++campaign) {
+      DesignMatrix design(blocks * kPointsEach, 3);
+      std::vector<double> response;
+      std::vector<int> ids;
+      for (int i = 0; i < design.rows; ++i) {
+        const int block = i / kPointsEach;
+        const bool first = i % kPointsEach == 0;
+        design.at(i, 0) = 1;
+        design.at(i, 1) = first ? random.Uniform(-1, 1) : design.at(i - 1, 1);
+        design.at(i, 2) = random.Uniform(-1, 1);
+        ids.push_back(block);
+      }
+      for (int block = 0; block < blocks; ++block) {
+        const double shared = std::sqrt(0.8) * random.Normal();
+        for (int k = 0; k < kPointsEach; ++k) {
+          response.push_back(shared + std::sqrt(0.2) * random.Normal());
+        }
+      }
+      ASSERT_OK_AND_ASSIGN(
+          const LeastSquaresFit fit,
+          SolveLeastSquares({.design = design, .response = response, .blocks = ids}));
+      // The true surface is zero everywhere; a miss is a lower bound above it.
+      const std::vector<double> row = {1, random.Uniform(-1, 1), random.Uniform(-1, 1)};
+      const double value =
+          std::inner_product(row.begin(), row.end(), fit.coefficients.begin(), 0.0);
+      const double t = number::StudentTQuantile(0.95, fit.clusters->degrees_of_freedom);
+      misses += value > t * StandardError(fit.clusters->covariance, row);
+      naive_misses += value > number::StudentTQuantile(0.95, fit.degrees_of_freedom) *
+                                  fit.StandardError(row);
+    }
+    const double spread = 4 * std::sqrt(kCampaigns * 0.05 * 0.95);
+    EXPECT_NEAR(misses, 0.05 * kCampaigns, spread) << blocks;
+    EXPECT_GT(naive_misses, 2 * 0.05 * kCampaigns) << blocks;
+  }
 }
 
 TEST(LeastSquaresTest, ClusterCovarianceIsRefusedWithReason) {
