@@ -1,1 +1,357 @@
+#include <algorithm>
+#include <cmath>
 
+#include "absl/strings/str_cat.h"
+#include "engine/base/text.h"
+#include "engine/document/check_parts.h"
+
+namespace ratebound::document {
+namespace {
+
+void CheckColumn(const v1::Column& column, const Node& node) {
+  using C = v1::Column;
+  node.Require({C::kHeaderFieldNumber});
+  switch (column.meaning_case()) {
+    case C::kQuantity: {
+      node.Require({C::kQuantityFieldNumber, C::kUnitFieldNumber});
+      const auto* quantity =
+          CheckQuantity(node, C::kQuantityFieldNumber, column.quantity(), Use::kAny);
+      if (quantity != nullptr) {
+        CheckUnit(node, C::kUnitFieldNumber, column.unit(), quantity->dimension);
+      }
+      return;
+    }
+    case C::kLabel:
+      node.Require({C::kLabelFieldNumber});
+      break;
+    case C::kUnused:
+      node.Require({C::kUnusedFieldNumber});
+      break;
+    case C::MEANING_NOT_SET:
+      node.Fault(C::kHeaderFieldNumber, "the column has no meaning",
+                 "write quantity and unit, or label, or unused with a reason");
+      return;
+  }
+  if (!column.unit().empty()) {
+    node.Fault(C::kUnitFieldNumber, "a column that is no quantity has no unit",
+               "leave it out");
+  }
+}
+
+template <typename Owner>
+void CheckColumns(const Owner& owner, int field, const Node& node) {
+  Unique headers("header");
+  for (int i = 0; i < owner.columns_size(); ++i) {
+    const Node column = node.Child(field, i);
+    CheckColumn(owner.columns(i), column);
+    headers.Check(column, v1::Column::kHeaderFieldNumber, owner.columns(i).header());
+  }
+}
+
+// A path that stays below the line folder.
+bool IsPathBelow(const std::string& path) {
+  if (path.front() == '/' || path.find('\\') != std::string::npos) return false;
+  size_t start = 0;
+  while (start <= path.size()) {
+    const size_t end = std::min(path.find('/', start), path.size());
+    const std::string part = path.substr(start, end - start);
+    if (part.empty() || part == "." || part == "..") return false;
+    start = end + 1;
+  }
+  return true;
+}
+
+// The modes that a point of the file may belong to: all, where it does not name its unit.
+std::vector<const v1::Mode*> ModesOf(const v1::LineManifest& manifest,
+                                     const std::string& unit_id,
+                                     const std::string& mode_id) {
+  std::vector<const v1::Mode*> modes;
+  for (const v1::Unit& unit : manifest.units()) {
+    if (!unit_id.empty() && unit.id() != unit_id) continue;
+    for (const v1::Mode& mode : unit.modes()) {
+      if (mode_id.empty() || mode.id() == mode_id) modes.push_back(&mode);
+    }
+  }
+  return modes;
+}
+
+void CheckPointFile(const v1::PointFile& file, const v1::LineManifest& manifest,
+                    const Node& node) {
+  using P = v1::PointFile;
+  node.Require({P::kPathFieldNumber});
+  if (!file.path().empty() && !IsPathBelow(file.path())) {
+    node.Fault(P::kPathFieldNumber,
+               absl::StrCat("'", base::Printable(file.path()),
+                            "' is no path below the line folder"),
+               "write it with forward slashes, such as points/day1.csv");
+  }
+  CheckColumns(file, P::kColumnsFieldNumber, node);
+  const std::vector<std::string> units = IdsOf(manifest.units());
+  const bool unit_known =
+      file.unit().empty() ||
+      CheckReference(node, P::kUnitFieldNumber, "unit", file.unit(), units);
+  if (unit_known) {
+    std::vector<std::string> modes;
+    for (const auto* mode : ModesOf(manifest, file.unit(), ""))
+      modes.push_back(mode->id());
+    const bool mode_known =
+        file.mode().empty() ||
+        CheckReference(node, P::kModeFieldNumber, "mode", file.mode(), modes);
+    std::vector<std::string> stages;
+    for (const auto* mode : ModesOf(manifest, file.unit(), file.mode())) {
+      for (const v1::Stage& stage : mode->stages()) stages.push_back(stage.id());
+    }
+    if (mode_known) {
+      CheckReference(node, P::kStageFieldNumber, "stage", file.stage(), stages);
+    }
+  }
+  if (manifest.specimens_size() > 0) {
+    CheckReference(node, P::kSpecimenFieldNumber, "specimen", file.specimen(),
+                   IdsOf(manifest.specimens()));
+  }
+}
+
+void CheckSystematic(const v1::SystematicUncertainty& systematic, const Node& node) {
+  using S = v1::SystematicUncertainty;
+  node.Require({S::kQuantityFieldNumber, S::kSourceFieldNumber});
+  if (!systematic.has_relative_fraction() && !systematic.has_absolute()) {
+    node.Fault(S::kRelativeFractionFieldNumber, "is missing, and so is 'absolute'",
+               "write one of them, or leave out the whole entry");
+  }
+  CheckBetween(node, S::kRelativeFractionFieldNumber, systematic.relative_fraction(), 0,
+               1);
+  if (systematic.absolute() < 0) {
+    node.Fault(S::kAbsoluteFieldNumber, "is negative", "write it without a sign");
+  }
+  if (systematic.has_absolute()) node.Require({S::kUnitFieldNumber});
+  const auto* quantity =
+      CheckQuantity(node, S::kQuantityFieldNumber, systematic.quantity(), Use::kAny);
+  if (quantity == nullptr) return;
+  const auto unit = CheckDifferenceUnit(node, S::kUnitFieldNumber, systematic.unit(),
+                                        quantity->dimension);
+  if (unit.has_value() && unit->reciprocal) {
+    node.Fault(S::kUnitFieldNumber,
+               absl::StrCat("an uncertainty in ", systematic.unit(),
+                            " is not the same everywhere"),
+               "write it as relative_fraction, or in W/W or Btu/Wh");
+  }
+}
+
+void CheckHeld(const v1::HeldCondition& held, const Node& node) {
+  using H = v1::HeldCondition;
+  node.Require({H::kQuantityFieldNumber, H::kValueFieldNumber, H::kToleranceFieldNumber,
+                H::kUnitFieldNumber});
+  if (held.tolerance() < 0) {
+    node.Fault(H::kToleranceFieldNumber, "is negative", "write it without a sign");
+  }
+  const auto* quantity =
+      CheckQuantity(node, H::kQuantityFieldNumber, held.quantity(), Use::kCondition);
+  if (quantity == nullptr) return;
+  const auto unit =
+      CheckUnit(node, H::kUnitFieldNumber, held.unit(), quantity->dimension);
+  if (!unit.has_value() || !node.Has(H::kValueFieldNumber)) return;
+  CheckPlausible(node, H::kValueFieldNumber, held.value(), *unit, *quantity);
+}
+
+// A quantity that a surface is fitted to.
+const quantity::Quantity* CheckFitted(const Node& node, int field,
+                                      const std::string& name, int index = -1) {
+  const auto* quantity = CheckQuantity(node, field, name, Use::kResponse, index);
+  if (quantity == nullptr || !IsDerivedEfficiency(name)) return quantity;
+  node.Fault(
+      field,
+      absl::StrCat("'", name, "' is computed from capacity and power and not fitted"),
+      "leave it out; tables and claims may name it", index);
+  return nullptr;
+}
+
+void CheckPowerLike(const Node& node, int field, const std::string& name) {
+  const auto* quantity = CheckFitted(node, field, name);
+  if (quantity == nullptr || quantity->dimension == quantity::Dimension::kPower) return;
+  node.Fault(field, absl::StrCat("'", name, "' is not in watts"));
+}
+
+void CheckStages(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
+  Unique ids("stage");
+  const std::vector<std::string> machines = IdsOf(unit.machines());
+  for (int i = 0; i < mode.stages_size(); ++i) {
+    using S = v1::Stage;
+    const v1::Stage& stage = mode.stages(i);
+    const Node child = node.Child(v1::Mode::kStagesFieldNumber, i);
+    child.Require({S::kIdFieldNumber});
+    CheckId(child, S::kIdFieldNumber, stage.id());
+    ids.Check(child, S::kIdFieldNumber, stage.id());
+    Unique running("machine");
+    for (int j = 0; j < stage.machines_size(); ++j) {
+      CheckReference(child, S::kMachinesFieldNumber, "machine", stage.machines(j),
+                     machines, j);
+      running.Check(child, S::kMachinesFieldNumber, stage.machines(j), j);
+    }
+  }
+}
+
+void CheckMode(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
+  using M = v1::Mode;
+  node.Require({M::kIdFieldNumber, M::kKindFieldNumber, M::kCapacityQuantityFieldNumber,
+                M::kPowerQuantityFieldNumber, M::kConditionsFieldNumber,
+                M::kStagesFieldNumber});
+  CheckId(node, M::kIdFieldNumber, mode.id());
+  // One name, one role: a surface cannot depend on what it describes.
+  Unique quantities("quantity");
+  CheckPowerLike(node, M::kCapacityQuantityFieldNumber, mode.capacity_quantity());
+  quantities.Check(node, M::kCapacityQuantityFieldNumber, mode.capacity_quantity());
+  CheckPowerLike(node, M::kPowerQuantityFieldNumber, mode.power_quantity());
+  quantities.Check(node, M::kPowerQuantityFieldNumber, mode.power_quantity());
+  for (int i = 0; i < mode.conditions_size(); ++i) {
+    CheckQuantity(node, M::kConditionsFieldNumber, mode.conditions(i), Use::kCondition,
+                  i);
+    quantities.Check(node, M::kConditionsFieldNumber, mode.conditions(i), i);
+  }
+  for (int i = 0; i < mode.held_conditions_size(); ++i) {
+    const Node held = node.Child(M::kHeldConditionsFieldNumber, i);
+    CheckHeld(mode.held_conditions(i), held);
+    quantities.Check(held, v1::HeldCondition::kQuantityFieldNumber,
+                     mode.held_conditions(i).quantity());
+  }
+  for (int i = 0; i < mode.other_responses_size(); ++i) {
+    CheckFitted(node, M::kOtherResponsesFieldNumber, mode.other_responses(i), i);
+    quantities.Check(node, M::kOtherResponsesFieldNumber, mode.other_responses(i), i);
+  }
+  CheckStages(unit, mode, node);
+  if (mode.has_declared_proof_degree()) {
+    CheckBetween(node, M::kDeclaredProofDegreeFieldNumber, mode.declared_proof_degree(),
+                 1, 3);
+  }
+  if (mode.has_nearest_point_fraction()) {
+    CheckAbove(node, M::kNearestPointFractionFieldNumber, mode.nearest_point_fraction(),
+               0);
+    CheckBetween(node, M::kNearestPointFractionFieldNumber,
+                 std::max(mode.nearest_point_fraction(), 0.0), 0, 1);
+  }
+}
+
+void CheckProcedureInputs(const v1::Unit& unit, const v1::LineManifest& manifest,
+                          const Node& node) {
+  using P = v1::ProcedureInput;
+  const std::vector<std::string> procedures(manifest.procedures().begin(),
+                                            manifest.procedures().end());
+  Unique inputs("input");
+  for (int i = 0; i < unit.procedure_inputs_size(); ++i) {
+    const v1::ProcedureInput& input = unit.procedure_inputs(i);
+    const Node child = node.Child(v1::Unit::kProcedureInputsFieldNumber, i);
+    child.Require({P::kProcedureFieldNumber, P::kInputFieldNumber, P::kValueFieldNumber});
+    CheckReference(child, P::kProcedureFieldNumber, "procedure of this line",
+                   input.procedure(), procedures);
+    CheckAnyUnit(child, P::kUnitFieldNumber, input.unit());
+    if (input.input().empty()) continue;
+    inputs.Check(child, P::kInputFieldNumber,
+                 absl::StrCat(input.procedure(), "/", input.input()));
+  }
+}
+
+void CheckNominalCapacity(const v1::Measure& nominal, const Node& node) {
+  using M = v1::Measure;
+  CheckMeasure(nominal, node, Use::kResponse);
+  const auto quantity = quantity::FindQuantity(nominal.quantity());
+  if (!quantity.ok()) return;
+  if ((*quantity)->dimension != quantity::Dimension::kPower) {
+    node.Fault(M::kQuantityFieldNumber,
+               absl::StrCat("'", nominal.quantity(), "' is no capacity"));
+  } else if (node.Has(M::kValueFieldNumber)) {
+    CheckAbove(node, M::kValueFieldNumber, nominal.value(), 0);
+  }
+}
+
+void CheckUnitOfLine(const v1::Unit& unit, const v1::LineManifest& manifest,
+                     const Node& node) {
+  using U = v1::Unit;
+  node.Require({U::kIdFieldNumber, U::kTitleFieldNumber, U::kEquipmentClassFieldNumber,
+                U::kPhaseCountFieldNumber, U::kNominalCapacityFieldNumber,
+                U::kModesFieldNumber});
+  CheckId(node, U::kIdFieldNumber, unit.id());
+  if (node.Has(U::kPhaseCountFieldNumber) && unit.phase_count() != 1 &&
+      unit.phase_count() != 3) {
+    node.Fault(U::kPhaseCountFieldNumber,
+               absl::StrCat(unit.phase_count(), " is no number of phases"),
+               "write 1 or 3");
+  }
+  if (unit.has_nominal_capacity()) {
+    CheckNominalCapacity(unit.nominal_capacity(),
+                         node.Child(U::kNominalCapacityFieldNumber));
+  }
+  Unique machines("machine");
+  for (int i = 0; i < unit.machines_size(); ++i) {
+    const Node machine = node.Child(U::kMachinesFieldNumber, i);
+    machine.Require({v1::Machine::kIdFieldNumber});
+    CheckId(machine, v1::Machine::kIdFieldNumber, unit.machines(i).id());
+    machines.Check(machine, v1::Machine::kIdFieldNumber, unit.machines(i).id());
+  }
+  Unique modes("mode");
+  for (int i = 0; i < unit.modes_size(); ++i) {
+    const Node mode = node.Child(U::kModesFieldNumber, i);
+    CheckMode(unit, unit.modes(i), mode);
+    modes.Check(mode, v1::Mode::kIdFieldNumber, unit.modes(i).id());
+  }
+  CheckProcedureInputs(unit, manifest, node);
+}
+
+void CheckDroppedPoints(const v1::LineManifest& manifest, const Node& node) {
+  using D = v1::DroppedPoint;
+  Unique points("point");
+  for (int i = 0; i < manifest.dropped_points_size(); ++i) {
+    const Node point = node.Child(v1::LineManifest::kDroppedPointsFieldNumber, i);
+    point.Require({D::kPointFieldNumber, D::kReasonFieldNumber});
+    points.Check(point, D::kPointFieldNumber, manifest.dropped_points(i).point());
+  }
+}
+
+}  // namespace
+
+void CheckLineManifest(const v1::LineManifest& manifest, const Node& node) {
+  using L = v1::LineManifest;
+  if (!node.RequireAtMostMessages(kMostMessages)) return;
+  node.Require({L::kIdFieldNumber, L::kTitleFieldNumber, L::kDataSourceFieldNumber,
+                L::kUnitsFieldNumber});
+  node.RequireSoundValues();
+  CheckFolderId(node, L::kIdFieldNumber, manifest.id());
+  CheckColumns(manifest, L::kColumnsFieldNumber, node);
+  Unique paths("file");
+  for (int i = 0; i < manifest.point_files_size(); ++i) {
+    const Node file = node.Child(L::kPointFilesFieldNumber, i);
+    CheckPointFile(manifest.point_files(i), manifest, file);
+    paths.Check(file, v1::PointFile::kPathFieldNumber, manifest.point_files(i).path());
+  }
+  Unique uncertain("quantity");
+  for (int i = 0; i < manifest.systematic_uncertainties_size(); ++i) {
+    const Node systematic = node.Child(L::kSystematicUncertaintiesFieldNumber, i);
+    CheckSystematic(manifest.systematic_uncertainties(i), systematic);
+    uncertain.Check(systematic, v1::SystematicUncertainty::kQuantityFieldNumber,
+                    manifest.systematic_uncertainties(i).quantity());
+  }
+  Unique specimens("specimen");
+  for (int i = 0; i < manifest.specimens_size(); ++i) {
+    const Node specimen = node.Child(L::kSpecimensFieldNumber, i);
+    specimen.Require({v1::Specimen::kIdFieldNumber});
+    specimens.Check(specimen, v1::Specimen::kIdFieldNumber, manifest.specimens(i).id());
+  }
+  Unique units("unit");
+  for (int i = 0; i < manifest.units_size(); ++i) {
+    const Node unit = node.Child(L::kUnitsFieldNumber, i);
+    CheckUnitOfLine(manifest.units(i), manifest, unit);
+    units.Check(unit, v1::Unit::kIdFieldNumber, manifest.units(i).id());
+  }
+  Unique procedures("procedure");
+  for (int i = 0; i < manifest.procedures_size(); ++i) {
+    CheckFolderId(node, L::kProceduresFieldNumber, manifest.procedures(i), i);
+    procedures.Check(node, L::kProceduresFieldNumber, manifest.procedures(i), i);
+  }
+  Unique tables("table");
+  for (int i = 0; i < manifest.tables_size(); ++i) {
+    const Node table = node.Child(L::kTablesFieldNumber, i);
+    CheckTableRequest(manifest.tables(i), manifest, table);
+    tables.Check(table, v1::TableRequest::kIdFieldNumber, manifest.tables(i).id());
+  }
+  CheckDroppedPoints(manifest, node);
+}
+
+}  // namespace ratebound::document

@@ -59,12 +59,49 @@ bool Node::Has(int field_number) const {
   const FieldDescriptor* field = Field(field_number);
   const Reflection* reflection = message_->GetReflection();
   if (field->is_repeated()) return reflection->FieldSize(*message_, field) > 0;
-  if (reflection->HasField(*message_, field)) return true;
-  // A number of zero is present when it was written.
-  const bool is_number = field->cpp_type() != FieldDescriptor::CPPTYPE_STRING &&
-                         field->cpp_type() != FieldDescriptor::CPPTYPE_ENUM &&
-                         field->cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE;
-  return is_number && tree_ != nullptr && tree_->GetLocation(field, -1).line >= 0;
+  switch (field->cpp_type()) {
+    case FieldDescriptor::CPPTYPE_MESSAGE:
+      return reflection->HasField(*message_, field);
+    case FieldDescriptor::CPPTYPE_STRING:
+      return !reflection->GetString(*message_, field).empty();
+    case FieldDescriptor::CPPTYPE_ENUM:
+      return reflection->GetEnumValue(*message_, field) != 0;
+    default:
+      // A number of zero is present when it was written.
+      return reflection->HasField(*message_, field) ||
+             (tree_ != nullptr && tree_->GetLocation(field, -1).line >= 0);
+  }
+}
+
+bool Node::FaultsAreMany() const {
+  return document_->faults_.total() >= base::FaultList::kMostKept;
+}
+
+bool Node::RequireAtMostMessages(int most) const {
+  int count = 0;
+  std::vector<const google::protobuf::Message*> open = {message_};
+  while (!open.empty()) {
+    const google::protobuf::Message& message = *open.back();
+    open.pop_back();
+    if (++count > most) {
+      document_->AddFault(place_, path_, absl::StrCat("has more than ", most, " parts"),
+                          "divide it");
+      return false;
+    }
+    const Reflection* reflection = message.GetReflection();
+    std::vector<const FieldDescriptor*> present;
+    reflection->ListFields(message, &present);
+    for (const FieldDescriptor* field : present) {
+      if (field->cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE) continue;
+      const int size = field->is_repeated() ? reflection->FieldSize(message, field) : 1;
+      for (int i = 0; i < size; ++i) {
+        open.push_back(field->is_repeated()
+                           ? &reflection->GetRepeatedMessage(message, field, i)
+                           : &reflection->GetMessage(message, field));
+      }
+    }
+  }
+  return true;
 }
 
 void Node::RequireSoundValues() const {

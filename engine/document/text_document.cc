@@ -143,7 +143,8 @@ class TextDocument::Collector : public google::protobuf::io::ErrorCollector {
     const std::string name = Quoted(message, 1);
     const Descriptor* type = root_->file()->pool()->FindMessageTypeByName(type_name);
     std::vector<std::string> known;
-    for (int i = 0; type != nullptr && i < type->field_count(); ++i) {
+    const bool few = document_->faults_.total() < base::FaultList::kMostKept;
+    for (int i = 0; few && type != nullptr && i < type->field_count(); ++i) {
       known.push_back(type->field(i)->name());
     }
     AddAt(document_->OffsetOfNameBefore(name, offset), "",

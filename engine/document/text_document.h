@@ -103,6 +103,14 @@ class Node {
   // here and in all messages below.
   void RequireSoundValues() const;
 
+  // Whether there are so many faults that more are only counted. Checks that look for the
+  // nearest name stop then, so that a hostile file costs no more than its reading.
+  bool FaultsAreMany() const;
+
+  // Whether no more than `most` messages stand in this one; otherwise a fault. Checks
+  // compare parts with each other, and so take time that grows with the square of this.
+  bool RequireAtMostMessages(int most) const;
+
   // Faults the field, or item `index` of a repeated field.
   void Fault(int field_number, std::string message, std::string remedy = "",
              int index = -1) const;
