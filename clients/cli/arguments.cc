@@ -31,9 +31,9 @@ absl::StatusOr<Option> FindOption(const Command& command, const std::string& nam
     if (option.name == name) return option;
     known.push_back(option.name);
   }
-  return absl::InvalidArgumentError(
-      absl::StrCat("'", command.name, "' has no option '--", base::Printable(name), "'",
-                   base::DidYouMean(name, known), "; see ratebound ", command.name, " --help"));
+  return absl::InvalidArgumentError(absl::StrCat(
+      "'", command.name, "' has no option '--", base::Printable(name), "'",
+      base::DidYouMean(name, known), "; see ratebound ", command.name, " --help"));
 }
 
 int PositionalCount(const Command& command) {
@@ -45,8 +45,8 @@ int PositionalCount(const Command& command) {
 std::string OptionLines(std::span<const Option> options) {
   std::string text;
   for (const Option& option : options) {
-    const std::string left = absl::StrCat("--", option.name, option.value_name.empty() ? "" : " ",
-                                          option.value_name);
+    const std::string left = absl::StrCat(
+        "--", option.name, option.value_name.empty() ? "" : " ", option.value_name);
     absl::StrAppendFormat(&text, "  %-24s %s\n", left, option.help);
   }
   return text;
@@ -56,9 +56,11 @@ std::string OptionLines(std::span<const Option> options) {
 
 const std::vector<Option>& CommonOptions() {
   static const auto* const options = new std::vector<Option>{
-      {"output", "text|json|csv", "text for people (default); json: the message itself, one a line"},
+      {"output", "text|json|csv",
+       "text for people (default); json: the message itself, one a line"},
       {"server", "HOST:PORT", "ask this server instead of computing in this process"},
-      {"store", "FILE", "store of releases of this process (default: in your data folder)"},
+      {"store", "FILE",
+       "store of releases of this process (default: in your data folder)"},
       {"timeout", "SECONDS", "give up after this long (default 600)"},
       {"quiet", "", "only the result and errors"},
       {"help", "", "this text"},
@@ -81,9 +83,9 @@ absl::StatusOr<Arguments> ParseArguments(std::span<const Command> commands,
   arguments.command = words[0];
   const Command* const command = FindCommand(commands, arguments.command);
   if (command == nullptr) {
-    return absl::InvalidArgumentError(absl::StrCat(
-        "there is no command '", base::Printable(words[0]), "'",
-        base::DidYouMean(words[0], names), "; see ratebound --help"));
+    return absl::InvalidArgumentError(
+        absl::StrCat("there is no command '", base::Printable(words[0]), "'",
+                     base::DidYouMean(words[0], names), "; see ratebound --help"));
   }
   bool options_ended = false;
   for (size_t i = 1; i < words.size(); ++i) {
@@ -97,7 +99,8 @@ absl::StatusOr<Arguments> ParseArguments(std::span<const Command> commands,
       continue;
     }
     const size_t equals = word.find('=');
-    const std::string name = word.substr(2, equals == std::string::npos ? equals : equals - 2);
+    const std::string name =
+        word.substr(2, equals == std::string::npos ? equals : equals - 2);
     ASSIGN_OR_RETURN(const Option option, FindOption(*command, name));
     if (arguments.Has(name)) {
       return absl::InvalidArgumentError(absl::StrCat("'--", name, "' is given twice"));
@@ -121,8 +124,9 @@ absl::StatusOr<Arguments> ParseArguments(std::span<const Command> commands,
   const int wanted = PositionalCount(*command);
   if (static_cast<int>(arguments.positionals.size()) != wanted) {
     return absl::InvalidArgumentError(absl::StrCat(
-        "'", command->name, "' takes ", wanted == 0 ? "no name" : command->positional, ", not ",
-        arguments.positionals.size(), " words; see ratebound ", command->name, " --help"));
+        "'", command->name, "' takes ", wanted == 0 ? "no name" : command->positional,
+        ", not ", arguments.positionals.size(), " words; see ratebound ", command->name,
+        " --help"));
   }
   const std::string output = arguments.Get("output", "text");
   if (output != "text" && output != "json" && output != "csv") {
@@ -137,22 +141,26 @@ std::string HelpText(std::span<const Command> commands) {
       "ratebound: from measured test points to rated, verified and served equipment.\n\n"
       "  ratebound COMMAND ...          ratebound COMMAND --help\n\n";
   for (const Command& command : commands) {
-    absl::StrAppendFormat(&text, "  %-26s %s\n",
-                          absl::StrCat(command.name, command.positional.empty() ? "" : " ",
-                                       command.positional),
-                          command.summary);
+    absl::StrAppendFormat(
+        &text, "  %-26s %s\n",
+        absl::StrCat(command.name, command.positional.empty() ? "" : " ",
+                     command.positional),
+        command.summary);
   }
-  absl::StrAppend(&text, "\nEvery command takes:\n", OptionLines(CommonOptions()),
-                  "\nExit status: 0 all well; 1 something was found against you (a refuted claim, a\n"
-                  "regression, a failed screen); 2 what you gave is wrong; 3 it could not be done.\n\n"
-                  "Figures are not certified ratings: certification belongs to the scheme and its\n"
-                  "laboratories. Local codes, safety approvals and licensed practice decide.\n");
+  absl::StrAppend(
+      &text, "\nEvery command takes:\n", OptionLines(CommonOptions()),
+      "\nExit status: 0 all well; 1 something was found against you (a refuted claim, a\n"
+      "regression, a failed screen); 2 what you gave is wrong; 3 it could not be "
+      "done.\n\n"
+      "Figures are not certified ratings: certification belongs to the scheme and its\n"
+      "laboratories. Local codes, safety approvals and licensed practice decide.\n");
   return text;
 }
 
 std::string HelpText(const Command& command) {
-  std::string text = absl::StrCat("ratebound ", command.name, command.positional.empty() ? "" : " ",
-                                  command.positional, " [options]\n\n", command.summary, "\n");
+  std::string text =
+      absl::StrCat("ratebound ", command.name, command.positional.empty() ? "" : " ",
+                   command.positional, " [options]\n\n", command.summary, "\n");
   if (!command.details.empty()) absl::StrAppend(&text, "\n", command.details, "\n");
   if (!command.options.empty()) {
     absl::StrAppend(&text, "\nOptions:\n", OptionLines(command.options));

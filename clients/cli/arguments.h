@@ -1,13 +1,13 @@
 // The command line: which command, which folder or name, which options.
 //
 // Example:
-//   ASSIGN_OR_RETURN(Arguments arguments, ParseArguments(commands, {"rate", "lines/a", "--explain"}));
-//   arguments.command        -> "rate"
-//   arguments.positionals    -> {"lines/a"}
-//   arguments.Has("explain") -> true
+//   ASSIGN_OR_RETURN(Arguments arguments, ParseArguments(commands, {"rate", "lines/a",
+//   "--explain"})); arguments.command        -> "rate" arguments.positionals    ->
+//   {"lines/a"} arguments.Has("explain") -> true
 //
-// Options may stand before or after positionals, as "--name value" or "--name=value"; "--" ends
-// them. Errors: INVALID_ARGUMENT naming what was expected and the nearest known name.
+// Options may stand before or after positionals, as "--name value" or "--name=value";
+// "--" ends them. Errors: INVALID_ARGUMENT naming what was expected and the nearest known
+// name.
 #ifndef RATEBOUND_CLIENTS_CLI_ARGUMENTS_H_
 #define RATEBOUND_CLIENTS_CLI_ARGUMENTS_H_
 

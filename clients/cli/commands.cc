@@ -25,7 +25,9 @@ enum class Output { kText, kJson, kCsv };
 
 Output OutputOf(const Arguments& arguments) {
   const std::string output = arguments.Get("output", "text");
-  return output == "json" ? Output::kJson : output == "csv" ? Output::kCsv : Output::kText;
+  return output == "json"  ? Output::kJson
+         : output == "csv" ? Output::kCsv
+                           : Output::kText;
 }
 
 std::string Json(const google::protobuf::Message& message) {
@@ -44,8 +46,8 @@ std::string JsonLines(const Messages& messages) {
 }
 
 absl::Status NoCsv(const Arguments& arguments) {
-  return absl::InvalidArgumentError(
-      absl::StrCat("'", arguments.command, "' has no CSV form; use --output text or json"));
+  return absl::InvalidArgumentError(absl::StrCat(
+      "'", arguments.command, "' has no CSV form; use --output text or json"));
 }
 
 absl::Status WriteFile(const std::string& path, const std::string& bytes) {
@@ -58,9 +60,10 @@ absl::Status WriteFile(const std::string& path, const std::string& bytes) {
 
 absl::StatusOr<Result> Check(const Arguments& arguments) {
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
-  ASSIGN_OR_RETURN(const auto items,
-                   (session->SendLine<v1::CheckLineRequest, v1::CheckLineResponse>(
-                       arguments.positionals[0], v1::CheckLineOptions(), &RatingStub::CheckLine)));
+  ASSIGN_OR_RETURN(
+      const auto items,
+      (session->SendLine<v1::CheckLineRequest, v1::CheckLineResponse>(
+          arguments.positionals[0], v1::CheckLineOptions(), &RatingStub::CheckLine)));
   std::vector<v1::Finding> findings;
   v1::CheckSummary summary;
   for (const v1::CheckLineResponse& item : items) {
@@ -69,9 +72,15 @@ absl::StatusOr<Result> Check(const Arguments& arguments) {
   }
   Result result{.exit = summary.failure_count() > 0 ? Exit::kFound : Exit::kWell};
   switch (OutputOf(arguments)) {
-    case Output::kText: result.out = FindingsText(findings, summary); break;
-    case Output::kCsv: result.out = FindingsCsv(findings); break;
-    case Output::kJson: result.out = JsonLines(items); break;
+    case Output::kText:
+      result.out = FindingsText(findings, summary);
+      break;
+    case Output::kCsv:
+      result.out = FindingsCsv(findings);
+      break;
+    case Output::kJson:
+      result.out = JsonLines(items);
+      break;
   }
   return result;
 }
@@ -86,9 +95,12 @@ absl::StatusOr<Result> Fit(const Arguments& arguments) {
   std::vector<v1::StageMap> maps;
   for (const v1::FitLineResponse& item : items) maps.push_back(item.map());
   switch (OutputOf(arguments)) {
-    case Output::kText: return Result{.out = FitText(maps)};
-    case Output::kCsv: return Result{.out = FitCsv(maps)};
-    case Output::kJson: break;
+    case Output::kText:
+      return Result{.out = FitText(maps)};
+    case Output::kCsv:
+      return Result{.out = FitCsv(maps)};
+    case Output::kJson:
+      break;
   }
   return Result{.out = JsonLines(maps)};
 }
@@ -107,8 +119,10 @@ absl::StatusOr<Result> Rate(const Arguments& arguments) {
   switch (OutputOf(arguments)) {
     case Output::kText:
       return Result{.out = RatingsText(ratings, arguments.Has("explain"))};
-    case Output::kCsv: return Result{.out = RatingsCsv(ratings)};
-    case Output::kJson: break;
+    case Output::kCsv:
+      return Result{.out = RatingsCsv(ratings)};
+    case Output::kJson:
+      break;
   }
   return Result{.out = JsonLines(ratings)};
 }
@@ -118,10 +132,9 @@ absl::StatusOr<Result> Verify(const Arguments& arguments) {
   options.set_claim(arguments.Get("claim"));
   options.set_baseline(arguments.Get("baseline"));
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
-  ASSIGN_OR_RETURN(
-      const auto items,
-      (session->SendLine<v1::VerifyLineRequest, v1::VerifyLineResponse>(
-          arguments.positionals[0], options, &RatingStub::VerifyLine)));
+  ASSIGN_OR_RETURN(const auto items,
+                   (session->SendLine<v1::VerifyLineRequest, v1::VerifyLineResponse>(
+                       arguments.positionals[0], options, &RatingStub::VerifyLine)));
   Result result;
   for (const v1::VerifyLineResponse& item : items) {
     if (item.change() == v1::VERDICT_CHANGE_WEAKER ||
@@ -131,9 +144,15 @@ absl::StatusOr<Result> Verify(const Arguments& arguments) {
     }
   }
   switch (OutputOf(arguments)) {
-    case Output::kText: result.out = VerdictsText(items); break;
-    case Output::kCsv: result.out = VerdictsCsv(items); break;
-    case Output::kJson: result.out = JsonLines(items); break;
+    case Output::kText:
+      result.out = VerdictsText(items);
+      break;
+    case Output::kCsv:
+      result.out = VerdictsCsv(items);
+      break;
+    case Output::kJson:
+      result.out = JsonLines(items);
+      break;
   }
   return result;
 }
@@ -142,17 +161,22 @@ absl::StatusOr<Result> Table(const Arguments& arguments) {
   v1::TabulateLineOptions options;
   options.set_table(arguments.Get("table"));
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
-  ASSIGN_OR_RETURN(
-      const auto items,
-      (session->SendLine<v1::TabulateLineRequest, v1::TabulateLineResponse>(
-          arguments.positionals[0], options, &RatingStub::TabulateLine)));
+  ASSIGN_OR_RETURN(const auto items,
+                   (session->SendLine<v1::TabulateLineRequest, v1::TabulateLineResponse>(
+                       arguments.positionals[0], options, &RatingStub::TabulateLine)));
   Result result;
   for (const v1::TabulateLineResponse& item : items) {
     if (!result.out.empty() && OutputOf(arguments) != Output::kJson) result.out += "\n";
     switch (OutputOf(arguments)) {
-      case Output::kText: result.out += TableText(item.table()); break;
-      case Output::kCsv: result.out += TableCsv(item.table()); break;
-      case Output::kJson: result.out += Json(item.table()); break;
+      case Output::kText:
+        result.out += TableText(item.table());
+        break;
+      case Output::kCsv:
+        result.out += TableCsv(item.table());
+        break;
+      case Output::kJson:
+        result.out += Json(item.table());
+        break;
     }
   }
   if (items.empty()) result.out = "the manifest asks for no tables\n";
@@ -161,9 +185,10 @@ absl::StatusOr<Result> Table(const Arguments& arguments) {
 
 absl::StatusOr<Result> Build(const Arguments& arguments) {
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
-  ASSIGN_OR_RETURN(const auto items,
-                   (session->SendLine<v1::BuildLineRequest, v1::BuildLineResponse>(
-                       arguments.positionals[0], v1::BuildLineOptions(), &RatingStub::BuildLine)));
+  ASSIGN_OR_RETURN(
+      const auto items,
+      (session->SendLine<v1::BuildLineRequest, v1::BuildLineResponse>(
+          arguments.positionals[0], v1::BuildLineOptions(), &RatingStub::BuildLine)));
   std::string bytes;
   v1::ReleaseSummary summary;
   for (const v1::BuildLineResponse& item : items) {
@@ -188,9 +213,9 @@ absl::StatusOr<Result> Publish(const Arguments& arguments) {
   stream->WritesDone();
   RETURN_IF_ERROR(FromGrpc(stream->Finish()));
   if (OutputOf(arguments) == Output::kJson) return Result{.out = Json(response)};
-  return Result{.out = absl::StrCat(ReleaseText(response.release()),
-                                    response.already_stored() ? "already in the store\n"
-                                                              : "stored\n")};
+  return Result{.out = absl::StrCat(
+                    ReleaseText(response.release()),
+                    response.already_stored() ? "already in the store\n" : "stored\n")};
 }
 
 absl::StatusOr<Result> Releases(const Arguments& arguments) {
@@ -202,11 +227,13 @@ absl::StatusOr<Result> Releases(const Arguments& arguments) {
   do {
     const auto context = session->Context();
     v1::ListReleasesResponse page;
-    RETURN_IF_ERROR(FromGrpc(session->release().ListReleases(context.get(), request, &page)));
+    RETURN_IF_ERROR(
+        FromGrpc(session->release().ListReleases(context.get(), request, &page)));
     all.mutable_releases()->MergeFrom(page.releases());
     request.set_page_token(page.next_page_token());
   } while (!request.page_token().empty());
-  return Result{.out = OutputOf(arguments) == Output::kJson ? Json(all) : ReleasesText(all)};
+  return Result{.out =
+                    OutputOf(arguments) == Output::kJson ? Json(all) : ReleasesText(all)};
 }
 
 absl::StatusOr<Result> Show(const Arguments& arguments) {
@@ -230,11 +257,13 @@ absl::StatusOr<Result> Show(const Arguments& arguments) {
   for (const v1::Verdict& verdict : release.verdicts()) {
     *verdicts.emplace_back().mutable_verdict() = verdict;
   }
-  std::string text = absl::StrCat(release.manifest().id(), ": ", release.manifest().title(),
-                                  "\n", release.manifest().data_source(), "\n\n");
+  std::string text =
+      absl::StrCat(release.manifest().id(), ": ", release.manifest().title(), "\n",
+                   release.manifest().data_source(), "\n\n");
   if (release.ratings_size() > 0) {
-    absl::StrAppend(&text, RatingsText({release.ratings().begin(), release.ratings().end()}, false),
-                    "\n");
+    absl::StrAppend(
+        &text, RatingsText({release.ratings().begin(), release.ratings().end()}, false),
+        "\n");
   }
   absl::StrAppend(&text, VerdictsText(verdicts));
   return Result{.out = std::move(text)};
@@ -248,27 +277,32 @@ absl::StatusOr<Result> Diff(const Arguments& arguments) {
   request.set_to_release(arguments.positionals[1]);
   v1::CompareReleasesResponse changes;
   const auto context = session->Context();
-  RETURN_IF_ERROR(FromGrpc(session->release().CompareReleases(context.get(), request, &changes)));
+  RETURN_IF_ERROR(
+      FromGrpc(session->release().CompareReleases(context.get(), request, &changes)));
   Result result;
   for (const v1::ReleaseChange& change : changes.changes()) {
     if (change.regression()) result.exit = Exit::kFound;
   }
-  result.out = OutputOf(arguments) == Output::kJson ? Json(changes) : ChangesText(changes);
+  result.out =
+      OutputOf(arguments) == Output::kJson ? Json(changes) : ChangesText(changes);
   return result;
 }
 
 // "quantity=85degF,other=20gpm": split here, judged by the service.
 absl::Status AddConditions(const std::string& text, v1::EvaluateRequest* request) {
-  const std::vector<std::string> items = absl::StrSplit(text, ',', absl::SkipWhitespace());
+  const std::vector<std::string> items =
+      absl::StrSplit(text, ',', absl::SkipWhitespace());
   for (const std::string& item : items) {
     const std::vector<std::string> sides = absl::StrSplit(item, absl::MaxSplits('=', 1));
     const std::string right = sides.size() == 2 ? sides[1] : "";
-    // The number is the longest start that reads as one, so that "85degF" splits behind 85.
+    // The number is the longest start that reads as one, so that "85degF" splits
+    // behind 85.
     size_t digits = right.size();
     while (digits > 0 && !base::ParseFiniteNumber(right.substr(0, digits))) --digits;
     if (digits == 0) {
       return absl::InvalidArgumentError(
-          absl::StrCat("'", base::Printable(item), "' is no condition; write quantity=value with "
+          absl::StrCat("'", base::Printable(item),
+                       "' is no condition; write quantity=value with "
                        "its unit, such as entering_water_temp=85degF"));
     }
     v1::Measure* const measure = request->add_conditions();
@@ -302,9 +336,12 @@ absl::StatusOr<Result> Query(const Arguments& arguments) {
   const auto context = session->Context();
   RETURN_IF_ERROR(FromGrpc(session->query().Evaluate(context.get(), request, &answer)));
   switch (OutputOf(arguments)) {
-    case Output::kText: return Result{.out = AnswerText(answer, units == "ip")};
-    case Output::kCsv: return Result{.out = AnswerCsv(answer, units == "ip")};
-    case Output::kJson: break;
+    case Output::kText:
+      return Result{.out = AnswerText(answer, units == "ip")};
+    case Output::kCsv:
+      return Result{.out = AnswerCsv(answer, units == "ip")};
+    case Output::kJson:
+      break;
   }
   return Result{.out = Json(answer)};
 }
@@ -341,29 +378,33 @@ absl::StatusOr<Result> Serve(const Arguments& arguments) {
 
 Exit ExitOf(const absl::Status& status) {
   switch (status.code()) {
-    case absl::StatusCode::kOk: return Exit::kWell;
+    case absl::StatusCode::kOk:
+      return Exit::kWell;
     case absl::StatusCode::kInvalidArgument:
     case absl::StatusCode::kNotFound:
     case absl::StatusCode::kAlreadyExists:
     case absl::StatusCode::kFailedPrecondition:
-    case absl::StatusCode::kOutOfRange: return Exit::kWrongInput;
-    default: return Exit::kCouldNot;
+    case absl::StatusCode::kOutOfRange:
+      return Exit::kWrongInput;
+    default:
+      return Exit::kCouldNot;
   }
 }
 
 absl::StatusOr<Result> Run(const Arguments& arguments) {
   using Handler = absl::StatusOr<Result> (*)(const Arguments&);
   static constexpr std::pair<const char*, Handler> kHandlers[] = {
-      {"check", Check},       {"fit", Fit},         {"rate", Rate},
-      {"verify", Verify},     {"table", Table},     {"build", Build},
-      {"publish", Publish},   {"releases", Releases}, {"show", Show},
-      {"diff", Diff},         {"query", Query},     {"procedures", Procedures},
+      {"check", Check},     {"fit", Fit},           {"rate", Rate},
+      {"verify", Verify},   {"table", Table},       {"build", Build},
+      {"publish", Publish}, {"releases", Releases}, {"show", Show},
+      {"diff", Diff},       {"query", Query},       {"procedures", Procedures},
       {"serve", Serve},
   };
   for (const auto& [name, handler] : kHandlers) {
     if (arguments.command == name) return handler(arguments);
   }
-  return absl::InvalidArgumentError(absl::StrCat("there is no command '", arguments.command, "'"));
+  return absl::InvalidArgumentError(
+      absl::StrCat("there is no command '", arguments.command, "'"));
 }
 
 }  // namespace ratebound::cli

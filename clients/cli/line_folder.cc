@@ -25,8 +25,9 @@ absl::Status ReadInto(const fs::path& folder, const fs::path& file, int64_t* tot
   }
   *total += static_cast<int64_t>(size);
   if (*total > kMostBytes) {
-    return absl::ResourceExhaustedError(absl::StrCat(
-        folder.string(), ": more than 64 MiB of files; split the line into several folders"));
+    return absl::ResourceExhaustedError(
+        absl::StrCat(folder.string(),
+                     ": more than 64 MiB of files; split the line into several folders"));
   }
   std::ifstream in(file, std::ios::binary);
   std::string bytes(size, '\0');
@@ -42,8 +43,8 @@ absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder
   const fs::path folder(folder_name);
   std::error_code error;
   if (!fs::is_directory(folder, error)) {
-    return absl::NotFoundError(
-        absl::StrCat(folder_name, ": no such folder; give a line folder, one with line.textproto"));
+    return absl::NotFoundError(absl::StrCat(
+        folder_name, ": no such folder; give a line folder, one with line.textproto"));
   }
   if (!fs::is_regular_file(folder / "line.textproto", error)) {
     return absl::NotFoundError(
@@ -69,7 +70,8 @@ absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder
   std::sort(paths.begin(), paths.end());
   std::vector<FolderFile> files;
   int64_t total = 0;
-  for (const fs::path& path : paths) RETURN_IF_ERROR(ReadInto(folder, path, &total, &files));
+  for (const fs::path& path : paths)
+    RETURN_IF_ERROR(ReadInto(folder, path, &total, &files));
   return files;
 }
 

@@ -23,7 +23,8 @@ int Main(const std::vector<std::string>& words) {
   }
   const auto result = Run(*arguments);
   if (!result.ok()) {
-    std::cerr << "ratebound " << arguments->command << ": " << result.status().message() << "\n";
+    std::cerr << "ratebound " << arguments->command << ": " << result.status().message()
+              << "\n";
     return static_cast<int>(ExitOf(result.status()));
   }
   std::cout << result->out << std::flush;

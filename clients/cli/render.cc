@@ -14,19 +14,24 @@ std::string Number(double value) { return absl::StrFormat("%.6g", value); }
 std::string Conditions(std::span<const v1::Measure> measures) {
   std::vector<std::string> parts;
   for (const v1::Measure& measure : measures) {
-    parts.push_back(
-        absl::StrCat(measure.quantity(), " ", Number(measure.value()), " ", measure.unit()));
+    parts.push_back(absl::StrCat(measure.quantity(), " ", Number(measure.value()), " ",
+                                 measure.unit()));
   }
   return absl::StrJoin(parts, ", ");
 }
 
 std::string FootingWord(v1::Footing footing) {
   switch (footing) {
-    case v1::FOOTING_TESTED: return "tested";
-    case v1::FOOTING_INTERPOLATED: return "interpolated";
-    case v1::FOOTING_EXTRAPOLATED: return "extrapolated";
-    case v1::FOOTING_PREDICTED: return "predicted";
-    default: return "";
+    case v1::FOOTING_TESTED:
+      return "tested";
+    case v1::FOOTING_INTERPOLATED:
+      return "interpolated";
+    case v1::FOOTING_EXTRAPOLATED:
+      return "extrapolated";
+    case v1::FOOTING_PREDICTED:
+      return "predicted";
+    default:
+      return "";
   }
 }
 
@@ -34,9 +39,12 @@ namespace {
 
 std::string SeverityWord(v1::Severity severity) {
   switch (severity) {
-    case v1::SEVERITY_FAILURE: return "failure";
-    case v1::SEVERITY_WARNING: return "warning";
-    default: return "note";
+    case v1::SEVERITY_FAILURE:
+      return "failure";
+    case v1::SEVERITY_WARNING:
+      return "warning";
+    default:
+      return "note";
   }
 }
 
@@ -81,34 +89,36 @@ std::string ProceduresText(const v1::ListProceduresResponse& procedures) {
                   absl::StrCat(procedure.memory_count()),
                   absl::StrJoin(procedure.equipment_classes(), ", ")});
   }
-  return absl::StrCat(table.ToString(),
-                      "The counts say how many numbers and rules were read in the published "
-                      "document, in a page\nthat quotes it, or are from memory.\n");
+  return absl::StrCat(
+      table.ToString(),
+      "The counts say how many numbers and rules were read in the published "
+      "document, in a page\nthat quotes it, or are from memory.\n");
 }
 
 std::string ReleaseText(const v1::ReleaseSummary& release) {
-  return absl::StrCat("release ", release.digest(), "\n  line    ", release.line(), ": ",
-                      release.title(), "\n  units   ", absl::StrJoin(release.units(), ", "),
-                      "\n  points  ", release.point_count(), "\n  ratings ",
-                      release.rating_count(), "\n  claims  ", release.proven_count(), " proven, ",
-                      release.refuted_count(), " refuted, ", release.not_shown_count(),
-                      " not shown\n  tables  ", release.table_count(), "\n  engine  ",
-                      release.engine_version(), "\n");
+  return absl::StrCat(
+      "release ", release.digest(), "\n  line    ", release.line(), ": ", release.title(),
+      "\n  units   ", absl::StrJoin(release.units(), ", "), "\n  points  ",
+      release.point_count(), "\n  ratings ", release.rating_count(), "\n  claims  ",
+      release.proven_count(), " proven, ", release.refuted_count(), " refuted, ",
+      release.not_shown_count(), " not shown\n  tables  ", release.table_count(),
+      "\n  engine  ", release.engine_version(), "\n");
 }
 
 std::string ReleasesText(const v1::ListReleasesResponse& releases) {
   TextTable table({"no.", "release", "line", "points", "proven", "refuted", "not shown"},
-                  {Align::kRight, Align::kLeft, Align::kLeft, Align::kRight, Align::kRight,
-                   Align::kRight, Align::kRight});
+                  {Align::kRight, Align::kLeft, Align::kLeft, Align::kRight,
+                   Align::kRight, Align::kRight, Align::kRight});
   for (const v1::StoredRelease& stored : releases.releases()) {
     const v1::ReleaseSummary& release = stored.release();
-    table.AddRow({absl::StrCat(stored.sequence()), release.digest().substr(0, 16),
-                  release.line(), absl::StrCat(release.point_count()),
-                  absl::StrCat(release.proven_count()), absl::StrCat(release.refuted_count()),
-                  absl::StrCat(release.not_shown_count())});
+    table.AddRow(
+        {absl::StrCat(stored.sequence()), release.digest().substr(0, 16), release.line(),
+         absl::StrCat(release.point_count()), absl::StrCat(release.proven_count()),
+         absl::StrCat(release.refuted_count()), absl::StrCat(release.not_shown_count())});
   }
-  return releases.releases().empty() ? "the store is empty; see ratebound publish --help\n"
-                                     : table.ToString();
+  return releases.releases().empty()
+             ? "the store is empty; see ratebound publish --help\n"
+             : table.ToString();
 }
 
 std::string ChangesText(const v1::CompareReleasesResponse& changes) {
@@ -116,8 +126,9 @@ std::string ChangesText(const v1::CompareReleasesResponse& changes) {
   std::string text;
   for (const v1::ReleaseChange& change : changes.changes()) {
     absl::StrAppend(&text, change.regression() ? "WORSE " : "      ", change.kind(), " ",
-                    change.subject(), ": ", change.before().empty() ? "(none)" : change.before(),
-                    " -> ", change.after().empty() ? "(none)" : change.after(), "\n");
+                    change.subject(), ": ",
+                    change.before().empty() ? "(none)" : change.before(), " -> ",
+                    change.after().empty() ? "(none)" : change.after(), "\n");
   }
   return text;
 }

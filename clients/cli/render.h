@@ -1,4 +1,5 @@
-// Messages as text for people and as CSV. JSON is the message itself and needs nothing here.
+// Messages as text for people and as CSV. JSON is the message itself and needs nothing
+// here.
 //
 // Numbers are printed with as many digits as their uncertainty deserves, at most six.
 // Thread-safety: pure functions.

@@ -16,7 +16,8 @@ bool IsTable(const v1::Surface& surface) {
   return surface.purpose() == v1::SURFACE_PURPOSE_TABLE;
 }
 
-// Errors in percent of the mean say most, but not of a temperature, whose zero is arbitrary.
+// Errors in percent of the mean say most, but not of a temperature, whose zero is
+// arbitrary.
 std::string Error(const v1::Surface& surface, double error_si) {
   const auto quantity = quantity::FindQuantity(surface.quantity());
   const bool temperature =
@@ -39,20 +40,21 @@ std::string StageName(const v1::StageMap& map) {
 }
 
 TextTable SurfaceTable(const std::vector<const v1::StageMap*>& maps) {
-  TextTable table({"stage", "quantity", "for", "degree", "terms", "points", "R2", "residual",
-                   "leave-out", "uncertainty by", "worst point"},
+  TextTable table({"stage", "quantity", "for", "degree", "terms", "points", "R2",
+                   "residual", "leave-out", "uncertainty by", "worst point"},
                   {Align::kLeft, Align::kLeft, Align::kLeft, Align::kRight, Align::kRight,
-                   Align::kRight, Align::kRight, Align::kRight, Align::kRight, Align::kLeft,
-                   Align::kLeft});
+                   Align::kRight, Align::kRight, Align::kRight, Align::kRight,
+                   Align::kLeft, Align::kLeft});
   for (const v1::StageMap* map : maps) {
     for (const v1::Surface& surface : map->surfaces()) {
-      table.AddRow({StageName(*map), surface.quantity(), IsTable(surface) ? "tables" : "proofs",
-                    absl::StrCat(surface.degree()), absl::StrCat(surface.coefficients_si_size()),
-                    absl::StrCat(surface.point_count()),
-                    absl::StrFormat("%.4f", surface.r_squared()),
-                    Error(surface, surface.residual_sd_si()),
-                    Error(surface, surface.leave_out_rms_si()), Uncertainty(surface),
-                    surface.worst_point()});
+      table.AddRow(
+          {StageName(*map), surface.quantity(), IsTable(surface) ? "tables" : "proofs",
+           absl::StrCat(surface.degree()), absl::StrCat(surface.coefficients_si_size()),
+           absl::StrCat(surface.point_count()),
+           absl::StrFormat("%.4f", surface.r_squared()),
+           Error(surface, surface.residual_sd_si()),
+           Error(surface, surface.leave_out_rms_si()), Uncertainty(surface),
+           surface.worst_point()});
     }
   }
   return table;
@@ -65,8 +67,8 @@ std::string TestedRegion(const v1::StageMap& map) {
     const std::string unit =
         quantity.ok() ? std::string(quantity::SiUnit((*quantity)->dimension).name) : "";
     absl::StrAppend(&text, i > 0 ? ", " : "", map.conditions(i), " ",
-                    Number(map.tested_low_si(i)), " to ", Number(map.tested_high_si(i)), " ",
-                    unit);
+                    Number(map.tested_low_si(i)), " to ", Number(map.tested_high_si(i)),
+                    " ", unit);
   }
   return text;
 }
@@ -78,8 +80,10 @@ std::string FitText(const std::vector<v1::StageMap>& maps) {
   for (const v1::StageMap& map : maps) by_unit[map.unit()].push_back(&map);
   std::string text;
   for (const auto& [unit, stages] : by_unit) {
-    absl::StrAppend(&text, text.empty() ? "" : "\n", unit, "\n", SurfaceTable(stages).ToString(2));
-    // Stages of one mode are mostly tested over one region: say it once for all that share it.
+    absl::StrAppend(&text, text.empty() ? "" : "\n", unit, "\n",
+                    SurfaceTable(stages).ToString(2));
+    // Stages of one mode are mostly tested over one region: say it once for all that
+    // share it.
     std::vector<std::pair<std::string, std::string>> regions;
     for (const v1::StageMap* map : stages) {
       const std::string region = TestedRegion(*map);
@@ -100,27 +104,29 @@ std::string FitText(const std::vector<v1::StageMap>& maps) {
       }
     }
   }
-  absl::StrAppend(&text,
-                  "\nresidual and leave-out: root mean square, in percent of the mean; leave-out "
-                  "leaves whole blocks out\nwhere points carry blocks. Errors within a block "
-                  "move together, so blocks count, not points.\n");
+  absl::StrAppend(
+      &text,
+      "\nresidual and leave-out: root mean square, in percent of the mean; leave-out "
+      "leaves whole blocks out\nwhere points carry blocks. Errors within a block "
+      "move together, so blocks count, not points.\n");
   return text;
 }
 
 std::string FitCsv(const std::vector<v1::StageMap>& maps) {
-  TextTable table({"unit", "mode", "stage", "regime", "quantity", "purpose", "degree", "terms",
-                   "points", "blocks", "r_squared", "residual_sd_si", "leave_out_rms_si",
-                   "mean_si", "condition_number", "worst_point"},
+  TextTable table({"unit", "mode", "stage", "regime", "quantity", "purpose", "degree",
+                   "terms", "points", "blocks", "r_squared", "residual_sd_si",
+                   "leave_out_rms_si", "mean_si", "condition_number", "worst_point"},
                   {});
   for (const v1::StageMap& map : maps) {
     for (const v1::Surface& surface : map.surfaces()) {
       table.AddRow({map.unit(), map.mode(), map.stage(), map.regime(), surface.quantity(),
                     IsTable(surface) ? "table" : "proof", absl::StrCat(surface.degree()),
                     absl::StrCat(surface.coefficients_si_size()),
-                    absl::StrCat(surface.point_count()), absl::StrCat(surface.block_count()),
-                    Number(surface.r_squared()), Number(surface.residual_sd_si()),
-                    Number(surface.leave_out_rms_si()), Number(surface.mean_si()),
-                    Number(surface.condition_number()), surface.worst_point()});
+                    absl::StrCat(surface.point_count()),
+                    absl::StrCat(surface.block_count()), Number(surface.r_squared()),
+                    Number(surface.residual_sd_si()), Number(surface.leave_out_rms_si()),
+                    Number(surface.mean_si()), Number(surface.condition_number()),
+                    surface.worst_point()});
     }
   }
   return table.ToCsv();

@@ -1,6 +1,6 @@
+#include "absl/strings/match.h"
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
-#include "absl/strings/match.h"
 #include "clients/cli/render.h"
 #include "clients/cli/text_table.h"
 #include "engine/quantity/unit.h"
@@ -13,7 +13,8 @@ namespace {
 std::string UnitToPrint(const quantity::Quantity& quantity, bool inch_pound) {
   const std::string name(quantity.name);
   switch (quantity.dimension) {
-    case quantity::Dimension::kTemperature: return inch_pound ? "degF" : "degC";
+    case quantity::Dimension::kTemperature:
+      return inch_pound ? "degF" : "degC";
     case quantity::Dimension::kPower:
       return inch_pound && !absl::StrContains(name, "power") ? "kBtu/h" : "kW";
     case quantity::Dimension::kVolumeFlow:
@@ -21,7 +22,8 @@ std::string UnitToPrint(const quantity::Quantity& quantity, bool inch_pound) {
       return absl::StrContains(name, "air") ? "cfm" : "gpm";
     case quantity::Dimension::kEnergyRatio:
       return name == "energy_efficiency_ratio" ? "Btu/Wh" : "W/W";
-    default: return std::string(quantity::SiUnit(quantity.dimension).name);
+    default:
+      return std::string(quantity::SiUnit(quantity.dimension).name);
   }
 }
 
@@ -60,28 +62,35 @@ Printed Print(const v1::Figure& figure, bool inch_pound) {
 }  // namespace
 
 std::string AnswerText(const v1::EvaluateResponse& answer, bool inch_pound) {
-  std::string text = absl::StrCat("release ", answer.effective_release().substr(0, 16), "\n");
+  std::string text =
+      absl::StrCat("release ", answer.effective_release().substr(0, 16), "\n");
   for (const v1::StageAnswer& stage : answer.stages()) {
     absl::StrAppend(&text, "\n", stage.mode(), ", stage ", stage.stage(), ": ",
                     FootingWord(stage.footing()),
-                    stage.footing_reason().empty() ? "" : ": ", stage.footing_reason(), "\n");
-    TextTable table({"", "", "", ""}, {Align::kLeft, Align::kRight, Align::kLeft, Align::kLeft});
+                    stage.footing_reason().empty() ? "" : ": ", stage.footing_reason(),
+                    "\n");
+    TextTable table({"", "", "", ""},
+                    {Align::kLeft, Align::kRight, Align::kLeft, Align::kLeft});
     for (const v1::Figure& figure : stage.figures()) {
       const Printed printed = Print(figure, inch_pound);
       table.AddRow({figure.quantity(), printed.value,
-                    printed.half_width.empty() ? "" : "+- " + printed.half_width, printed.unit});
+                    printed.half_width.empty() ? "" : "+- " + printed.half_width,
+                    printed.unit});
     }
     const std::string rows = table.ToString(2);
     text += rows.substr(rows.find('\n') + 1);
   }
-  absl::StrAppend(&text, "\n+- is the ", absl::StrFormat("%.4g", 100 * answer.effective_confidence()),
+  absl::StrAppend(&text, "\n+- is the ",
+                  absl::StrFormat("%.4g", 100 * answer.effective_confidence()),
                   " % confidence interval of the surface, without systematic error.\n");
-  for (const std::string& caution : answer.cautions()) absl::StrAppend(&text, caution, "\n");
+  for (const std::string& caution : answer.cautions())
+    absl::StrAppend(&text, caution, "\n");
   return text;
 }
 
 std::string AnswerCsv(const v1::EvaluateResponse& answer, bool inch_pound) {
-  TextTable table({"mode", "stage", "quantity", "value", "half_width", "unit", "footing"}, {});
+  TextTable table({"mode", "stage", "quantity", "value", "half_width", "unit", "footing"},
+                  {});
   for (const v1::StageAnswer& stage : answer.stages()) {
     for (const v1::Figure& figure : stage.figures()) {
       const Printed printed = Print(figure, inch_pound);

@@ -10,10 +10,14 @@ namespace {
 
 std::string BasisWord(v1::Basis basis) {
   switch (basis) {
-    case v1::BASIS_PUBLISHED_TEXT: return "published text";
-    case v1::BASIS_SECONDARY_TEXT: return "quoted elsewhere";
-    case v1::BASIS_MEMORY: return "from memory";
-    default: return "";
+    case v1::BASIS_PUBLISHED_TEXT:
+      return "published text";
+    case v1::BASIS_SECONDARY_TEXT:
+      return "quoted elsewhere";
+    case v1::BASIS_MEMORY:
+      return "from memory";
+    default:
+      return "";
   }
 }
 
@@ -22,10 +26,11 @@ std::string Trace(const v1::Rating& rating) {
                   {Align::kLeft, Align::kRight, Align::kLeft, Align::kLeft, Align::kLeft,
                    Align::kLeft});
   for (const v1::TraceStep& step : rating.trace()) {
-    table.AddRow({std::string(2 * step.depth(), ' ') + step.label(),
-                  absl::StrCat(Number(step.value()), step.unit().empty() ? "" : " ", step.unit()),
-                  step.how(), step.clause(), BasisWord(step.basis()),
-                  FootingWord(step.footing())});
+    table.AddRow(
+        {std::string(2 * step.depth(), ' ') + step.label(),
+         absl::StrCat(Number(step.value()), step.unit().empty() ? "" : " ", step.unit()),
+         step.how(), step.clause(), BasisWord(step.basis()),
+         FootingWord(step.footing())});
   }
   return table.ToString(4);
 }
@@ -41,30 +46,34 @@ std::string RatingsText(const std::vector<v1::Rating>& ratings, bool explain) {
                       rating.procedure(), ": ", rating.refusal(), "\n");
       continue;
     }
-    absl::StrAppend(&text, rating.unit(), "  ", rating.metric(), " ", rating.rounded(), " ",
-                    rating.metric_unit(), "  (", Number(rating.value()), " before rounding; ",
-                    FootingWord(rating.footing()), "; ", rating.edition(), ")\n");
+    absl::StrAppend(&text, rating.unit(), "  ", rating.metric(), " ", rating.rounded(),
+                    " ", rating.metric_unit(), "  (", Number(rating.value()),
+                    " before rounding; ", FootingWord(rating.footing()), "; ",
+                    rating.edition(), ")\n");
     if (explain) {
       absl::StrAppend(&text, Trace(rating));
-      for (const std::string& note : rating.notes()) absl::StrAppend(&text, "    ", note, "\n");
+      for (const std::string& note : rating.notes())
+        absl::StrAppend(&text, "    ", note, "\n");
     }
     for (const std::string& number : rating.unconfirmed_numbers()) {
       unconfirmed.insert(absl::StrCat(rating.procedure(), ": ", number));
     }
   }
   if (!unconfirmed.empty()) {
-    absl::StrAppend(&text,
-                    "\nNot read in the published document; confirm against a licensed copy before "
-                    "publication:\n");
-    for (const std::string& number : unconfirmed) absl::StrAppend(&text, "  ", number, "\n");
+    absl::StrAppend(
+        &text,
+        "\nNot read in the published document; confirm against a licensed copy before "
+        "publication:\n");
+    for (const std::string& number : unconfirmed)
+      absl::StrAppend(&text, "  ", number, "\n");
   }
   absl::StrAppend(&text, "\nComputed figures, not certified ratings.\n");
   return text;
 }
 
 std::string RatingsCsv(const std::vector<v1::Rating>& ratings) {
-  TextTable table({"unit", "procedure", "edition", "metric", "metric_unit", "value", "rounded",
-                   "footing", "refusal", "unconfirmed_count"},
+  TextTable table({"unit", "procedure", "edition", "metric", "metric_unit", "value",
+                   "rounded", "footing", "refusal", "unconfirmed_count"},
                   {});
   for (const v1::Rating& rating : ratings) {
     table.AddRow({rating.unit(), rating.procedure(), rating.edition(), rating.metric(),

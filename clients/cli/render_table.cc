@@ -10,14 +10,20 @@ namespace {
 
 std::string Mark(v1::Footing footing) {
   switch (footing) {
-    case v1::FOOTING_TESTED: return " t";
-    case v1::FOOTING_INTERPOLATED: return "  ";
-    case v1::FOOTING_EXTRAPOLATED: return " x";
-    default: return " p";
+    case v1::FOOTING_TESTED:
+      return " t";
+    case v1::FOOTING_INTERPOLATED:
+      return "  ";
+    case v1::FOOTING_EXTRAPOLATED:
+      return " x";
+    default:
+      return " p";
   }
 }
 
-bool HasColumns(const v1::Table& table) { return table.request().columns().values_size() > 0; }
+bool HasColumns(const v1::Table& table) {
+  return table.request().columns().values_size() > 0;
+}
 
 int ColumnCount(const v1::Table& table) {
   return HasColumns(table) ? table.request().columns().values_size() : 1;
@@ -29,18 +35,19 @@ std::string TableText(const v1::Table& table) {
   const v1::TableRequest& request = table.request();
   const std::vector<v1::Measure> fixed(request.fixed_conditions().begin(),
                                        request.fixed_conditions().end());
-  std::string text =
-      absl::StrCat(request.title(), "\n  ", request.unit(), ", ", request.mode(), ", stage ",
-                   request.stage(), fixed.empty() ? "" : "; at ", Conditions(fixed), "\n");
+  std::string text = absl::StrCat(request.title(), "\n  ", request.unit(), ", ",
+                                  request.mode(), ", stage ", request.stage(),
+                                  fixed.empty() ? "" : "; at ", Conditions(fixed), "\n");
   const int columns = ColumnCount(table);
   for (const v1::TableColumnSet& set : table.figures()) {
     const v1::TableFigure& figure = set.figure();
     absl::StrAppend(&text, "\n  ", figure.quantity(), ", ", figure.unit());
     if (set.half_widths_size() > 0) {
-      const double widest = *std::max_element(set.half_widths().begin(), set.half_widths().end());
-      absl::StrAppend(&text, "   (surface within +-", absl::StrFormat("%.2g", widest), " ",
-                      figure.unit(), absl::StrFormat(" at %.3g %%", 100 * request.confidence()),
-                      ")");
+      const double widest =
+          *std::max_element(set.half_widths().begin(), set.half_widths().end());
+      absl::StrAppend(&text, "   (surface within +-", absl::StrFormat("%.2g", widest),
+                      " ", figure.unit(),
+                      absl::StrFormat(" at %.3g %%", 100 * request.confidence()), ")");
     } else {
       absl::StrAppend(&text, "   (uncertainty cannot be estimated)");
     }
@@ -49,7 +56,8 @@ std::string TableText(const v1::Table& table) {
         absl::StrCat(request.rows().quantity(), ", ", request.rows().unit())};
     std::vector<Align> alignment = {Align::kRight};
     for (int c = 0; c < columns; ++c) {
-      header.push_back(HasColumns(table) ? Number(request.columns().values(c)) + "  " : "");
+      header.push_back(HasColumns(table) ? Number(request.columns().values(c)) + "  "
+                                         : "");
       alignment.push_back(Align::kRight);
     }
     TextTable grid(std::move(header), std::move(alignment));
@@ -57,9 +65,8 @@ std::string TableText(const v1::Table& table) {
       std::vector<std::string> row = {Number(request.rows().values(r))};
       for (int c = 0; c < columns; ++c) {
         const int cell = r * columns + c;
-        row.push_back(
-            absl::StrFormat("%.*f", figure.decimal_count(), set.values(cell)) +
-            Mark(set.footings(cell)));
+        row.push_back(absl::StrFormat("%.*f", figure.decimal_count(), set.values(cell)) +
+                      Mark(set.footings(cell)));
       }
       grid.AddRow(std::move(row));
     }
@@ -69,8 +76,9 @@ std::string TableText(const v1::Table& table) {
     }
     absl::StrAppend(&text, grid.ToString(4));
   }
-  absl::StrAppend(&text, "\n  t tested at the condition, x outside the tested region, otherwise "
-                         "interpolated by the map\n");
+  absl::StrAppend(&text,
+                  "\n  t tested at the condition, x outside the tested region, otherwise "
+                  "interpolated by the map\n");
   for (const std::string& note : table.notes()) absl::StrAppend(&text, "  ", note, "\n");
   return text;
 }
@@ -97,15 +105,17 @@ std::string TableCsv(const v1::Table& table) {
   const int columns = ColumnCount(table);
   for (int cell = 0; cell < request.rows().values_size() * columns; ++cell) {
     std::vector<std::string> row = {absl::StrCat(request.rows().values(cell / columns))};
-    if (HasColumns(table)) row.push_back(absl::StrCat(request.columns().values(cell % columns)));
+    if (HasColumns(table))
+      row.push_back(absl::StrCat(request.columns().values(cell % columns)));
     for (const v1::Measure& fixed : request.fixed_conditions()) {
       row.push_back(absl::StrCat(fixed.value()));
     }
     v1::Footing footing = v1::FOOTING_UNSPECIFIED;
     for (const v1::TableColumnSet& set : table.figures()) {
       row.push_back(absl::StrFormat("%.17g", set.values(cell)));
-      row.push_back(set.half_widths_size() > 0 ? absl::StrFormat("%.6g", set.half_widths(cell))
-                                               : "");
+      row.push_back(set.half_widths_size() > 0
+                        ? absl::StrFormat("%.6g", set.half_widths(cell))
+                        : "");
       footing = std::max(footing, set.footings(cell));
     }
     row.push_back(FootingWord(footing));

@@ -9,17 +9,26 @@ namespace {
 
 std::string OutcomeWord(const v1::Verdict& verdict) {
   switch (verdict.outcome()) {
-    case v1::OUTCOME_PROVEN: return "PROVEN";
-    case v1::OUTCOME_REFUTED: return "REFUTED";
-    case v1::OUTCOME_OBSERVED: return "OBSERVED";
-    default: break;
+    case v1::OUTCOME_PROVEN:
+      return "PROVEN";
+    case v1::OUTCOME_REFUTED:
+      return "REFUTED";
+    case v1::OUTCOME_OBSERVED:
+      return "OBSERVED";
+    default:
+      break;
   }
   switch (verdict.reason()) {
-    case v1::NOT_SHOWN_REASON_UNCERTAIN: return "NOT_SHOWN (UNCERTAIN)";
-    case v1::NOT_SHOWN_REASON_UNTESTED: return "NOT_SHOWN (UNTESTED)";
-    case v1::NOT_SHOWN_REASON_MODEL: return "NOT_SHOWN (MODEL)";
-    case v1::NOT_SHOWN_REASON_BUDGET: return "NOT_SHOWN (BUDGET)";
-    default: return "NOT_SHOWN";
+    case v1::NOT_SHOWN_REASON_UNCERTAIN:
+      return "NOT_SHOWN (UNCERTAIN)";
+    case v1::NOT_SHOWN_REASON_UNTESTED:
+      return "NOT_SHOWN (UNTESTED)";
+    case v1::NOT_SHOWN_REASON_MODEL:
+      return "NOT_SHOWN (MODEL)";
+    case v1::NOT_SHOWN_REASON_BUDGET:
+      return "NOT_SHOWN (BUDGET)";
+    default:
+      return "NOT_SHOWN";
   }
 }
 
@@ -34,19 +43,26 @@ std::string Region(const google::protobuf::RepeatedPtrField<v1::MeasureRange>& r
 
 std::string ChangeWord(v1::VerdictChange change) {
   switch (change) {
-    case v1::VERDICT_CHANGE_NEW: return "new";
-    case v1::VERDICT_CHANGE_SAME: return "same";
-    case v1::VERDICT_CHANGE_STRONGER: return "stronger";
-    case v1::VERDICT_CHANGE_WEAKER: return "WEAKER";
-    case v1::VERDICT_CHANGE_GONE: return "gone";
-    default: return "";
+    case v1::VERDICT_CHANGE_NEW:
+      return "new";
+    case v1::VERDICT_CHANGE_SAME:
+      return "same";
+    case v1::VERDICT_CHANGE_STRONGER:
+      return "stronger";
+    case v1::VERDICT_CHANGE_WEAKER:
+      return "WEAKER";
+    case v1::VERDICT_CHANGE_GONE:
+      return "gone";
+    default:
+      return "";
   }
 }
 
 std::string Promise(const v1::Claim& claim) {
-  return absl::StrCat(claim.quantity(), claim.relation() == v1::RELATION_AT_MOST
-                          ? " at most " : " at least ",
-                      Number(claim.limit()), " ", claim.limit_unit());
+  return absl::StrCat(
+      claim.quantity(),
+      claim.relation() == v1::RELATION_AT_MOST ? " at most " : " at least ",
+      Number(claim.limit()), " ", claim.limit_unit());
 }
 
 void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
@@ -58,9 +74,10 @@ void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
     const std::vector<v1::Measure> worst(verdict.worst_point().begin(),
                                          verdict.worst_point().end());
     absl::StrAppend(text, "  worst at   ", Conditions(worst), "\n  there      estimate ",
-                    Number(verdict.estimate()), ", bound ", Number(verdict.bound()), ", margin ",
-                    Number(verdict.margin()), " ", verdict.unit(), "\n  bound by   ",
-                    absl::StrFormat("%.3g", verdict.coverage_factor()), " x standard error ",
+                    Number(verdict.estimate()), ", bound ", Number(verdict.bound()),
+                    ", margin ", Number(verdict.margin()), " ", verdict.unit(),
+                    "\n  bound by   ", absl::StrFormat("%.3g", verdict.coverage_factor()),
+                    " x standard error ",
                     absl::StrFormat("%.3g", verdict.standard_error()), ", systematic ",
                     absl::StrFormat("%.3g", verdict.systematic()), ", allowance ",
                     absl::StrFormat("%.3g", verdict.allowance()), "; level ",
@@ -93,11 +110,12 @@ std::string VerdictsText(const std::vector<v1::VerifyLineResponse>& verdicts) {
     const v1::Verdict& verdict = item.verdict();
     absl::StrAppend(&text, OutcomeWord(verdict), "  ", verdict.claim());
     if (item.change() != v1::VERDICT_CHANGE_UNSPECIFIED) {
-      absl::StrAppend(&text, "  [", ChangeWord(item.change()),
-                      item.has_baseline_verdict()
-                          ? absl::StrCat("; baseline ", OutcomeWord(item.baseline_verdict()))
-                          : "",
-                      "]");
+      absl::StrAppend(
+          &text, "  [", ChangeWord(item.change()),
+          item.has_baseline_verdict()
+              ? absl::StrCat("; baseline ", OutcomeWord(item.baseline_verdict()))
+              : "",
+          "]");
     }
     absl::StrAppend(&text, verdict.text().statement().empty() ? "" : ": ",
                     verdict.text().statement(), "\n");
@@ -108,32 +126,35 @@ std::string VerdictsText(const std::vector<v1::VerifyLineResponse>& verdicts) {
     not_shown += verdict.outcome() == v1::OUTCOME_NOT_SHOWN;
     weaker += item.change() == v1::VERDICT_CHANGE_WEAKER;
   }
-  absl::StrAppend(&text, verdicts.size() - gone, " claims: ", proven, " proven, ", refuted,
-                  " refuted, ", not_shown, " not shown");
+  absl::StrAppend(&text, verdicts.size() - gone, " claims: ", proven, " proven, ",
+                  refuted, " refuted, ", not_shown, " not shown");
   if (weaker > 0) absl::StrAppend(&text, "; ", weaker, " weaker than the baseline");
   if (gone > 0) absl::StrAppend(&text, "; ", gone, " gone");
-  absl::StrAppend(&text,
-                  "\nProven is for the stated model, level and allowance. A surface does not show "
-                  "that a unit runs:\nfreezing, refrigerant pressure, electrical and combustion "
-                  "limits stand in its safety approvals.\n");
+  absl::StrAppend(
+      &text,
+      "\nProven is for the stated model, level and allowance. A surface does not show "
+      "that a unit runs:\nfreezing, refrigerant pressure, electrical and combustion "
+      "limits stand in its safety approvals.\n");
   return text;
 }
 
 std::string VerdictsCsv(const std::vector<v1::VerifyLineResponse>& verdicts) {
-  TextTable table({"claim", "verdict", "unit", "mode", "stage", "promise", "margin", "bound",
-                   "estimate", "margin_unit", "worst_point", "tested_fraction", "change",
-                   "explanation"},
+  TextTable table({"claim", "verdict", "unit", "mode", "stage", "promise", "margin",
+                   "bound", "estimate", "margin_unit", "worst_point", "tested_fraction",
+                   "change", "explanation"},
                   {});
   for (const v1::VerifyLineResponse& item : verdicts) {
     const v1::Verdict& verdict = item.change() == v1::VERDICT_CHANGE_GONE
-                                     ? item.baseline_verdict() : item.verdict();
+                                     ? item.baseline_verdict()
+                                     : item.verdict();
     const std::vector<v1::Measure> worst(verdict.worst_point().begin(),
                                          verdict.worst_point().end());
     table.AddRow({verdict.claim(), OutcomeWord(verdict), verdict.text().unit(),
                   verdict.text().mode(), verdict.text().stage(), Promise(verdict.text()),
-                  Number(verdict.margin()), Number(verdict.bound()), Number(verdict.estimate()),
-                  verdict.unit(), Conditions(worst), Number(verdict.tested_fraction()),
-                  ChangeWord(item.change()), verdict.explanation()});
+                  Number(verdict.margin()), Number(verdict.bound()),
+                  Number(verdict.estimate()), verdict.unit(), Conditions(worst),
+                  Number(verdict.tested_fraction()), ChangeWord(item.change()),
+                  verdict.explanation()});
   }
   return table.ToCsv();
 }

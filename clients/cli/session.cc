@@ -60,9 +60,10 @@ absl::Status FromGrpc(const grpc::Status& status) {
       google::rpc::BadRequest bad;
       if (!any.UnpackTo(&bad)) continue;
       for (const auto& violation : bad.field_violations()) {
-        lines.push_back(violation.field().empty()
-                            ? violation.description()
-                            : absl::StrCat(violation.field(), ": ", violation.description()));
+        lines.push_back(
+            violation.field().empty()
+                ? violation.description()
+                : absl::StrCat(violation.field(), ": ", violation.description()));
       }
     }
   }
@@ -99,7 +100,8 @@ absl::StatusOr<std::unique_ptr<Session>> Session::Open(const Arguments& argument
   }
   std::shared_ptr<grpc::Channel> channel;
   if (arguments.Has("server")) {
-    channel = grpc::CreateChannel(arguments.Get("server"), grpc::InsecureChannelCredentials());
+    channel =
+        grpc::CreateChannel(arguments.Get("server"), grpc::InsecureChannelCredentials());
   } else {
     ASSIGN_OR_RETURN(session->hosted_, Host(arguments));
     channel = session->hosted_->InProcessChannel();

@@ -1,11 +1,13 @@
 // The calls a command makes: to a server, or to the same service hosted in this process.
 //
-// There is one code path: without --server the session starts the service in this process, with
-// its store, and talks to it over an in-process channel. All calls have ended before it stops.
+// There is one code path: without --server the session starts the service in this
+// process, with its store, and talks to it over an in-process channel. All calls have
+// ended before it stops.
 //
 // Example:
 //   ASSIGN_OR_RETURN(std::unique_ptr<Session> session, Session::Open(arguments));
-//   ASSIGN_OR_RETURN(auto ratings, (session->SendLine<v1::RateLineRequest, v1::RateLineResponse>(
+//   ASSIGN_OR_RETURN(auto ratings, (session->SendLine<v1::RateLineRequest,
+//   v1::RateLineResponse>(
 //       folder, options, &v1::RatingService::Stub::RateLine)));
 #ifndef RATEBOUND_CLIENTS_CLI_SESSION_H_
 #define RATEBOUND_CLIENTS_CLI_SESSION_H_
@@ -33,7 +35,8 @@ namespace ratebound::cli {
 // The status of a call as the user should read it: the faults that came back, one a line.
 absl::Status FromGrpc(const grpc::Status& status);
 
-// The store of this process where --store is not given: below XDG_DATA_HOME or ~/.local/share.
+// The store of this process where --store is not given: below XDG_DATA_HOME or
+// ~/.local/share.
 std::string DefaultStorePath();
 
 class Session {
@@ -50,8 +53,8 @@ class Session {
 
   // Sends options and the folder, and collects what comes back.
   template <typename Request, typename Response, typename Options, typename Method>
-  absl::StatusOr<std::vector<Response>> SendLine(const std::string& folder, Options options,
-                                                 Method method) {
+  absl::StatusOr<std::vector<Response>> SendLine(const std::string& folder,
+                                                 Options options, Method method) {
     ASSIGN_OR_RETURN(const std::vector<FolderFile> files, ReadLineFolder(folder));
     const auto context = Context();
     auto stream = (rating_.get()->*method)(context.get());
@@ -64,9 +67,11 @@ class Session {
     return responses;
   }
 
-  // Writes until all is sent or the other side has ended the call; the status then says why.
+  // Writes until all is sent or the other side has ended the call; the status then says
+  // why.
   template <typename Request, typename Stream, typename Options>
-  static void Upload(Stream& stream, Options options, const std::vector<FolderFile>& files) {
+  static void Upload(Stream& stream, Options options,
+                     const std::vector<FolderFile>& files) {
     constexpr size_t kChunkBytes = 64 << 10;
     Request first;
     *first.mutable_options() = std::move(options);

@@ -7,7 +7,8 @@ namespace ratebound::cli {
 namespace {
 
 size_t Width(const std::string& text) {
-  return std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; });
+  return std::count_if(text.begin(), text.end(),
+                       [](char c) { return (c & 0xC0) != 0x80; });
 }
 
 }  // namespace

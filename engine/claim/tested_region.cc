@@ -16,6 +16,7 @@ using bound::Membership;
 // The point of largest leverage is tested, though its leverage is computed here in
 // another way than in the fit; so is the end of a range, though z is rounded.
 constexpr double kRounding = 1e-9;
+constexpr double kEndRounding = 1e-12;  // of the half range; leverage is steep at the ends
 
 // Boxes asked about. A region that is wholly tested takes a few hundred.
 constexpr int64_t kMostBoxes = 20'000;
@@ -91,7 +92,7 @@ absl::StatusOr<TestedShare> TestedRegion::Share(std::span<const double> low_si,
   std::vector<double> inside_high(variables);
   double inside_fraction = 1;
   for (size_t i = 0; i < variables; ++i) {
-    const double slack = kRounding * surface_->half_range_si[i];
+    const double slack = kEndRounding * surface_->half_range_si[i];
     const double tested_low = map_->tested_low_si[i] - slack;
     const double tested_high = map_->tested_high_si[i] + slack;
     inside_low[i] = std::max(low_si[i], tested_low);

@@ -54,7 +54,8 @@ INSTANTIATE_TEST_SUITE_P(
                       Refused{{"rate", "a", "--unit"}, "needs a value"},
                       Refused{{"rate", "a", "--explain=yes"}, "takes no value"},
                       Refused{{"rate", "a", "--unit", "b", "--unit", "c"}, "given twice"},
-                      Refused{{"rate", "a", "--output", "yaml"}, "none of text, json, csv"}));
+                      Refused{{"rate", "a", "--output", "yaml"},
+                              "none of text, json, csv"}));
 
 TEST(HelpText, NamesEveryCommandAndEveryOption) {
   const std::string all = HelpText(Commands());

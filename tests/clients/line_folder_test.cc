@@ -33,10 +33,12 @@ TEST(ReadLineFolder, TakesTheFilesOfALineAndLeavesOthers) {
 
 TEST(ReadLineFolder, SaysWhatIsMissing) {
   testing::TempFolder folder;
-  EXPECT_THAT(ReadLineFolder(folder.Below("nowhere")),
-              testing::StatusIs(absl::StatusCode::kNotFound, HasSubstr("no such folder")));
-  EXPECT_THAT(ReadLineFolder(folder.path().string()),
-              testing::StatusIs(absl::StatusCode::kNotFound, HasSubstr("no line.textproto")));
+  EXPECT_THAT(
+      ReadLineFolder(folder.Below("nowhere")),
+      testing::StatusIs(absl::StatusCode::kNotFound, HasSubstr("no such folder")));
+  EXPECT_THAT(
+      ReadLineFolder(folder.path().string()),
+      testing::StatusIs(absl::StatusCode::kNotFound, HasSubstr("no line.textproto")));
 }
 
 }  // namespace

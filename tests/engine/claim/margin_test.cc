@@ -1,0 +1,99 @@
+#include "engine/claim/margin.h"
+
+#include <cmath>
+#include <vector>
+
+#include "engine/bound/interval.h"
+#include "gtest/gtest.h"
+#include "tests/engine/claim/fixture.h"
+#include "tests/testing/matchers.h"
+
+namespace ratebound::claim {
+namespace {
+
+using document::Relation;
+
+double At(const bound::BandedFunction& g, std::vector<double> z) {
+  const bound::Interval value = bound::Evaluate(g, z);
+  return (value.lo + value.hi) / 2;
+}
+
+class MarginTest : public ::testing::Test {
+ protected:
+  TestUnit unit_ = MakeTestUnit(0.0, "MARGIN");
+
+  Margin Make(const document::Claim& claim) {
+    const int surface = claim.quantity == "power_input" ? 1 : 0;
+    return MakeMargin(claim, unit_.manifest, unit_.mode, unit_.map,
+                      unit_.map.surfaces[surface], unit_.fit())
+        .value();
+  }
+};
+
+TEST_F(MarginTest, IsTheDistanceToTheLimitOnTheRightSide) {
+  const Margin at_least = Make(MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW"));
+  const Margin at_most = Make(MakeClaim("total_capacity", Relation::kAtMost, 80, "kW"));
+  const std::vector<double> centre = {0, 0};  // 25 degC water, 18 degC wet bulb: 50 kW
+  EXPECT_NEAR(at_least.value.Evaluate(centre), 20e3, 1e-6);
+  EXPECT_NEAR(at_most.value.Evaluate(centre), 30e3, 1e-6);
+}
+
+TEST_F(MarginTest, AllowanceIsTakenInAProofAndGrantedInARefutation) {
+  document::Claim claim = MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW");
+  claim.allowance = {.relative_fraction = 0.1, .absolute_si = 500};  // 3.5 kW
+  const Margin margin = Make(claim);
+  ASSERT_OK_AND_ASSIGN(const auto pessimistic, Pessimistic(margin, 0));
+  ASSERT_OK_AND_ASSIGN(const auto shortfall, Shortfall(margin, 0));
+  EXPECT_NEAR(At(pessimistic, {0, 0}), 20e3 - 3500, 1e-6);
+  EXPECT_NEAR(At(shortfall, {0, 0}), -20e3 - 3500, 1e-6);
+}
+
+TEST_F(MarginTest, EfficiencyIsProvenOnCapacityLessLimitTimesPower) {
+  // COP at the centre is 5. Margins are in watts of capacity: 50 - 4 * 10 = 10 kW.
+  const Margin at_least =
+      Make(MakeClaim("coefficient_of_performance", Relation::kAtLeast, 4, "W/W"));
+  EXPECT_NEAR(at_least.value.Evaluate(std::vector<double>{0, 0}), 10e3, 1e-6);
+  document::Claim claim =
+      MakeClaim("coefficient_of_performance", Relation::kAtMost, 7, "W/W");
+  claim.allowance.absolute_si = 0.5;
+  const Margin at_most = Make(claim);
+  EXPECT_NEAR(at_most.value.Evaluate(std::vector<double>{0, 0}), 6.5 * 10e3 - 50e3, 1e-6);
+  ASSERT_OK_AND_ASSIGN(const auto shortfall, Shortfall(at_most, 0));
+  EXPECT_NEAR(At(shortfall, {0, 0}), 50e3 - 7.5 * 10e3, 1e-6);
+}
+
+TEST_F(MarginTest, SystematicErrorAddsLinearlyFromResponseAndConditions) {
+  unit_.manifest.systematic_uncertainties = {
+      {.quantity = "total_capacity", .relative_fraction = 0.02, .absolute_si = 100},
+      {.quantity = "entering_water_temp", .absolute_si = 0.5},
+      {.quantity = "entering_air_wb", .relative_fraction = 0.01}};
+  const Margin margin = Make(MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW"));
+  // 2 % of 50 kW, 100 W, 0.5 K at 300 W/K, 1 % of at most 24 degC at 1000 W/K.
+  const double want = 1000 + 100 + 150 + 240;
+  EXPECT_NEAR(SystematicAt(margin, std::vector<double>{0, 0}), want, 1e-6);
+  ASSERT_OK_AND_ASSIGN(const auto pessimistic, Pessimistic(margin, 0));
+  EXPECT_NEAR(At(pessimistic, {0, 0}), 20e3 - want, 1e-6);
+}
+
+TEST_F(MarginTest, OfAnEfficiencyCapacityAndPowerErrAgainstTheClaimTogether) {
+  unit_.manifest.systematic_uncertainties = {
+      {.quantity = "total_capacity", .relative_fraction = 0.02},
+      {.quantity = "power_input", .relative_fraction = 0.01}};
+  const Margin margin =
+      Make(MakeClaim("coefficient_of_performance", Relation::kAtLeast, 4, "W/W"));
+  EXPECT_NEAR(SystematicAt(margin, std::vector<double>{0, 0}), 1000 + 4 * 100, 1e-6);
+}
+
+TEST(StandardErrorAt, IsThatOfTheFit) {
+  const TestUnit unit = MakeTestUnit(0.01, "STANDARD_ERROR");
+  const document::Claim claim = MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW");
+  ASSERT_OK_AND_ASSIGN(const Margin margin,
+                       MakeMargin(claim, unit.manifest, unit.mode, unit.map,
+                                  unit.map.surfaces[0], unit.fit()));
+  // At the centre of z only the constant term counts: its variance is the first entry.
+  EXPECT_NEAR(StandardErrorAt(margin, std::vector<double>{0, 0}),
+              std::sqrt(unit.map.surfaces[0].covariance_si[0]), 1e-9);
+}
+
+}  // namespace
+}  // namespace ratebound::claim
