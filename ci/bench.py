@@ -1,0 +1,235 @@
+"""Runs the benchmarks that ci/bench built: each round measures ours and then its peers, so that
+both see the same machine, and a row holds the medians of the rounds.
+
+    bench.py BUILD_FOLDER [NAME...] [--rounds N] [--json FILE]
+
+A ratio above 1 means that ours is the better one. It is the median of the rounds' own ratios,
+since a round's two figures share what the machine did just then.
+Exits 1 where a ratio is short of what is wanted, unless LIMITS names the decision record that
+explains it; 2 where an argument is wrong; 3 where a program could not run.
+"""
+
+import argparse
+import json
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+
+PYTHON = "/usr/bin/python3"  # Debian's, which Debian's NumPy, SciPy and pandas belong to
+
+# Rows that cannot reach what is wanted, and the heading of the decision record in DEVELOPERS.md
+# that says why.
+LIMITS = {}
+
+# Peers run as they come and with one thread; the faster one counts.
+THREADS = {"": {}, ", one thread": {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}}
+
+
+class CouldNotRun(Exception):
+    pass
+
+
+def run(command, **more_environment):
+    """The JSON lines that a program prints."""
+    done = subprocess.run([str(word) for word in command], capture_output=True, text=True,
+                          env={**os.environ, **more_environment}, check=False)
+    if done.returncode != 0:
+        raise CouldNotRun(f"{' '.join(map(str, command))} ended with {done.returncode}:\n"
+                          + done.stderr.strip()[-2000:])
+    return [json.loads(line) for line in done.stdout.splitlines() if line.startswith("{")]
+
+
+class Pair:
+    """One row: figures of ours and of each peer, one of each a round."""
+
+    def __init__(self, unit, wanted, less_is_better):
+        self.unit, self.wanted, self.less_is_better = unit, wanted, less_is_better
+        self.ours, self.peers = [], {}
+
+    def add_peer(self, peer, figure):
+        self.peers.setdefault(peer, []).append(figure)
+
+    def row(self, name):
+        best = min if self.less_is_better else max
+        peer = best(self.peers, key=lambda p: statistics.median(self.peers[p]))
+        figures = self.peers[peer]
+        ratios = [theirs / ours if self.less_is_better else ours / theirs
+                  for ours, theirs in zip(self.ours, figures)]
+        ratio = statistics.median(ratios)
+        print(f"  {name}: against {peer}; ratios of the rounds {min(ratios):.3g} to "
+              f"{max(ratios):.3g}", file=sys.stderr)
+        return {"name": name, "ours": statistics.median(self.ours),
+                "peer": statistics.median(figures), "unit": self.unit, "ratio": ratio,
+                "wanted": self.wanted, "ok": ratio >= self.wanted, "limit": LIMITS.get(name)}
+
+
+class FitBench:
+    """A full fit of 60 points and 10 terms, with covariance, leverages and PRESS, against the
+    coefficients alone of the fastest peer."""
+
+    names = ["fit-60x10"]
+
+    def __init__(self, build):
+        self.program = f"{build}/tests/bench/fit_bench"
+        self.data = tempfile.TemporaryDirectory(prefix="ratebound-bench-")
+        self.pair = Pair("us/fit", 1, less_is_better=True)
+
+    def round(self):
+        [ours] = run([self.program, "--data", self.data.name])
+        self.pair.ours.append(ours["us_per_fit"])
+        for suffix, environment in THREADS.items():
+            for peer in run([PYTHON, "tests/bench/fit_peers.py", self.data.name], **environment):
+                self.pair.add_peer(peer["name"] + suffix, peer["us_per_fit"])
+        [peer] = run(["Rscript", "--vanilla", "tests/bench/fit_peers.R", self.data.name])
+        self.pair.add_peer(peer["name"], peer["us_per_fit"])
+
+    def rows(self):
+        return [self.pair.row("fit-60x10")]
+
+
+class InProcessBench:
+    """A program that interleaves ours and its peer itself and prints whole rows."""
+
+    def __init__(self, build, program, peer, names, less_is_better):
+        self.program = f"{build}/tests/bench/{program}"
+        self.peer, self.names, self.less_is_better = peer, names, less_is_better
+        self.pairs = {}
+
+    def round(self):
+        for line in run([self.program]):
+            pair = self.pairs.setdefault(
+                line["name"], Pair(line["unit"], line["wanted"], self.less_is_better))
+            pair.ours.append(line["ours"])
+            pair.add_peer(self.peer, line["peer"])
+
+    def rows(self):
+        return [pair.row(name) for name, pair in self.pairs.items()]
+
+
+class CsvBench:
+    """Lab files into columns of doubles, against pandas.read_csv: ten digits a number, and three
+    decimals as loggers write them."""
+
+    names = ["csv", "csv-three-decimals"]
+
+    def __init__(self, build):
+        self.program = f"{build}/tests/bench/csv_bench"
+        self.folder = f"{build}/csv"
+        os.makedirs(self.folder, exist_ok=True)
+        self.pairs = [Pair("MB/s", 2.5, less_is_better=False) for _ in self.names]
+
+    def round(self):
+        [ours] = run([self.program, "--data", self.folder])
+        [theirs] = run([PYTHON, "tests/bench/csv_peer.py", self.folder])
+        for pair, key in zip(self.pairs, ["", "_three_decimals"]):
+            pair.ours.append(ours["ours" + key])
+            pair.add_peer(theirs["peer"], theirs["theirs" + key])
+
+    def rows(self):
+        return [pair.row(name) for name, pair in zip(self.names, self.pairs)]
+
+
+class QueryBench:
+    """What a person waits for: a whole process that answers from the store, against the limit."""
+
+    names = ["query-local"]
+    limit_ms = 50.0
+    runs_a_round = 20
+
+    def __init__(self, build):
+        self.program = f"{build}/bin/ratebound"
+        self.folder = tempfile.TemporaryDirectory(prefix="ratebound-bench-")
+        self.store = f"{self.folder.name}/store.sqlite"
+        self.pair = Pair("ms", 1, less_is_better=True)
+        self.published = False
+
+    def publish(self):
+        command = [self.program, "publish", "ratings/lines/canal-halls", "--store", self.store]
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        if done.returncode != 0:
+            raise CouldNotRun(f"{' '.join(command)}:\n{done.stderr.strip()[-2000:]}")
+
+    def round(self):
+        if not self.published:
+            self.publish()
+            self.published = True
+        command = [self.program, "query", "hall-46", "--mode", "cooling", "--at",
+                   "entering_air_wb=67degF,entering_water_temp=85degF,air_flow=5400cfm,"
+                   "water_flow=39gpm", "--store", self.store]
+        times_ms = []
+        for _ in range(self.runs_a_round):
+            start = time.perf_counter()
+            done = subprocess.run(command, capture_output=True, text=True, check=False)
+            times_ms.append(1000 * (time.perf_counter() - start))
+            if done.returncode != 0 or "total_capacity" not in done.stdout:
+                raise CouldNotRun(f"{' '.join(command)}:\n{done.stderr.strip()[-2000:]}")
+        self.pair.ours.append(statistics.median(times_ms))
+        self.pair.add_peer("the limit", self.limit_ms)
+
+    def rows(self):
+        return [self.pair.row("query-local")]
+
+
+def all_benches(build):
+    return [
+        lambda: FitBench(build),
+        lambda: InProcessBench(build, "evaluate_bench", "a loop written by hand", ["evaluate-3"],
+                               less_is_better=False),
+        lambda: CsvBench(build),
+        lambda: InProcessBench(build, "prove_bench", "a million samples",
+                               ["prove-3", "prove-3-corner", "prove-5", "prove-6"],
+                               less_is_better=True),
+        lambda: QueryBench(build),
+    ]
+
+
+def unexplained_limits():
+    if not LIMITS:
+        return []
+    with open("DEVELOPERS.md", encoding="utf-8") as text:
+        headings = [line.lstrip("#").strip() for line in text if line.startswith("#")]
+    return [name for name, heading in LIMITS.items() if heading not in headings]
+
+
+def main():
+    parser = argparse.ArgumentParser(prog="ci/bench")
+    parser.add_argument("build", help=argparse.SUPPRESS)
+    parser.add_argument("names", nargs="*", metavar="NAME", help="only these rows")
+    parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--json", metavar="FILE")
+    arguments = parser.parse_intermixed_args()
+    if arguments.rounds < 1:
+        parser.error("--rounds: expected 1 or more")
+    for name in unexplained_limits():
+        print(f"{name}: DEVELOPERS.md has no record '{LIMITS[name]}'", file=sys.stderr)
+        return 1
+    benches = [make() for make in all_benches(arguments.build)]
+    known = [name for bench in benches for name in bench.names]
+    unknown = sorted(set(arguments.names) - set(known))
+    if unknown:
+        parser.error(f"no row {', '.join(unknown)}; expected any of: {', '.join(known)}")
+    wanted = set(arguments.names or known)
+    rows = []
+    for bench in benches:
+        if not wanted & set(bench.names):
+            continue
+        try:
+            for _ in range(arguments.rounds):
+                bench.round()
+        except CouldNotRun as error:
+            print(f"ci/bench: {error}", file=sys.stderr)
+            return 3
+        rows += [row for row in bench.rows() if row["name"] in wanted]
+    path = f"{arguments.build}/rows.jsonl"
+    with open(path, "w", encoding="utf-8") as out:
+        out.writelines(json.dumps(row) + "\n" for row in rows)
+    table = [sys.executable, "ci/print_rows.py", "rows", path]
+    return subprocess.run(table + (["--json", arguments.json] if arguments.json else []),
+                          check=False).returncode
+
+
+if __name__ == "__main__":
+    sys.exit(main())
