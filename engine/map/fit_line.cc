@@ -9,11 +9,12 @@
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
+#include "engine/base/fault.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
 #include "engine/fit/least_squares.h"
 #include "engine/map/fit_response.h"
-#include "engine/map/stage_points.h"
+#include "engine/points/stage_points.h"
 
 namespace ratebound::map {
 namespace {
@@ -32,7 +33,7 @@ struct ResponseFit {
   std::vector<std::string> refusals;
 };
 
-std::vector<std::string> PointIds(const StagePoints& group) {
+std::vector<std::string> PointIds(const points::StagePoints& group) {
   std::vector<std::string> ids;
   for (const TestPoint* point : group.points) ids.push_back(point->id);
   return ids;
@@ -67,7 +68,7 @@ void Take(absl::StatusOr<FittedSurface> fitted, const std::string& what,
   result.surfaces.push_back(std::move(fitted->surface));
 }
 
-ResponseFit FitOne(const StagePoints& group, const std::string& response) {
+ResponseFit FitOne(const points::StagePoints& group, const std::string& response) {
   ResponseFit result;
   std::vector<double> values;
   std::vector<std::string> missing;
@@ -106,7 +107,7 @@ ResponseFit FitOne(const StagePoints& group, const std::string& response) {
   return result;
 }
 
-StageMap EmptyMap(const StagePoints& group) {
+StageMap EmptyMap(const points::StagePoints& group) {
   StageMap map;
   map.unit = group.unit->id;
   map.mode = group.mode->id;
@@ -167,10 +168,15 @@ bool RunAll(size_t count, const FitOptions& options,
 }  // namespace
 
 absl::StatusOr<std::vector<StageMap>> FitLine(const document::LineManifest& manifest,
-                                              std::span<const TestPoint> points,
+                                              std::span<const TestPoint> test_points,
                                               const FitOptions& options) {
-  ASSIGN_OR_RETURN(const std::vector<StagePoints> groups,
-                   GroupPoints(manifest, points, options.only_unit));
+  ASSIGN_OR_RETURN(const std::vector<points::StagePoints> groups,
+                   points::GroupPoints(manifest, test_points, options.only_unit));
+  base::FaultList faults;
+  for (const points::StagePoints& group : groups) {
+    faults.AddStatus(points::CheckPooling(group));
+  }
+  if (!faults.empty()) return faults.ToStatus();
   struct Task {
     size_t group;
     std::string response;
@@ -200,11 +206,11 @@ absl::StatusOr<std::vector<StageMap>> FitLine(const document::LineManifest& mani
 }
 
 absl::StatusOr<Surface> FitCombination(const StageMap& map,
-                                       std::span<const TestPoint> points,
+                                       std::span<const TestPoint> test_points,
                                        std::span<const WeightedQuantity> combination,
                                        int degree, SurfacePurpose purpose) {
   std::map<std::string_view, const TestPoint*> by_id;
-  for (const TestPoint& point : points) by_id.emplace(point.id, &point);
+  for (const TestPoint& point : test_points) by_id.emplace(point.id, &point);
   std::vector<double> factors;
   std::vector<std::vector<double>> responses(combination.size());
   std::string name;

@@ -11,10 +11,10 @@
 //   ASSIGN_OR_RETURN(std::vector<document::StageMap> maps,
 //                    FitLine(manifest, points, {.thread_count = 2}));
 //
-// Errors: INVALID_ARGUMENT as GroupPoints (stage_points.h); CANCELLED when `stop` said
-// so. Determinism: the same bits for any number of threads; for any order of rows and
-// files where the points come from ReadAllPoints. Thread-safety: pure; `stop` is called
-// from several threads.
+// Errors: INVALID_ARGUMENT as points::GroupPoints and points::CheckPooling; CANCELLED
+// when `stop` said so. Determinism: the same bits for any number of threads; for any
+// order of rows and files where the points come from ReadAllPoints. Thread-safety: pure;
+// `stop` is called from several threads.
 #ifndef RATEBOUND_ENGINE_MAP_FIT_LINE_H_
 #define RATEBOUND_ENGINE_MAP_FIT_LINE_H_
 

@@ -12,7 +12,7 @@
 #include "engine/fit/least_squares.h"
 #include "engine/fit/model_choice.h"
 #include "engine/fit/polynomial_basis.h"
-#include "engine/map/stage_points.h"
+#include "engine/points/stage_points.h"
 
 namespace ratebound::map {
 namespace {
@@ -30,7 +30,7 @@ std::string Count(size_t n, std::string_view noun) {
 std::string LevelRefusal(const ResponseProblem& problem, int degree) {
   std::vector<std::string> faults;
   for (size_t j = 0; j < problem.columns.size(); ++j) {
-    const int levels = CountLevels(problem.columns[j]);
+    const int levels = points::CountLevels(problem.columns[j]);
     if (levels > degree) continue;
     faults.push_back(absl::StrCat(
         problem.conditions[j], " has ", Count(levels, "level"), "; a surface ",
@@ -52,9 +52,9 @@ std::vector<double> LowerTriangle(const std::vector<double>& matrix, size_t size
 // For each point the number of the first point at the same conditions.
 std::vector<int> RepeatGroups(const ResponseProblem& problem,
                               const std::vector<fit::ScaledRange>& ranges) {
-  const size_t points = problem.values.size();
-  std::vector<int> groups(points);
-  for (size_t i = 0; i < points; ++i) {
+  const size_t point_count = problem.values.size();
+  std::vector<int> groups(point_count);
+  for (size_t i = 0; i < point_count; ++i) {
     groups[i] = static_cast<int>(i);
     for (size_t k = 0; k < i; ++k) {
       bool same = true;
@@ -82,16 +82,17 @@ std::optional<double> LackOfFitProbability(const ResponseProblem& problem,
 }
 
 absl::Status CheckSizes(const ResponseProblem& problem, int degree) {
-  const size_t points = problem.values.size();
+  const size_t point_count = problem.values.size();
   bool sizes_match = problem.columns.size() == problem.conditions.size() &&
-                     problem.point_ids.size() == points &&
-                     (problem.blocks.empty() || problem.blocks.size() == points);
+                     problem.point_ids.size() == point_count &&
+                     (problem.blocks.empty() || problem.blocks.size() == point_count);
   for (const std::vector<double>& column : problem.columns) {
-    sizes_match = sizes_match && column.size() == points;
+    sizes_match = sizes_match && column.size() == point_count;
   }
-  if (!sizes_match || points == 0 || problem.conditions.empty()) {
+  if (!sizes_match || point_count == 0 || problem.conditions.empty()) {
     return absl::InvalidArgumentError(
-        "a fit needs points, conditions, and one value for each point in every column");
+        "a fit needs points, conditions, and one value for each point in every "
+        "column");
   }
   if (degree < 1 || degree > kGreatestDegree) {
     return absl::InvalidArgumentError(
@@ -114,7 +115,8 @@ std::string CovarianceRefusal(const ResponseProblem& problem,
   const fit::ClusterFit& clusters = *fit.clusters;
   if (clusters.blocks <= fit.terms) {
     return absl::StrCat("degree ", degree, " has ", Count(fit.terms, "term"),
-                        " and the points come from ", Count(clusters.blocks, "block"),
+                        " and the points come from ",
+                        Count(clusters.blocks, "block"),
                         "; its uncertainty needs at least ", fit.terms + 1, " blocks");
   }
   if (!clusters.decisive_blocks.empty()) {
@@ -144,13 +146,13 @@ absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int de
   }
   ASSIGN_OR_RETURN(const fit::PolynomialBasis basis,
                    fit::PolynomialBasis::ForPoints(problem.columns, degree));
-  const size_t points = problem.values.size();
+  const size_t point_count = problem.values.size();
   const auto terms = static_cast<size_t>(basis.terms());
-  if (points <= terms) {
+  if (point_count <= terms) {
     return absl::FailedPreconditionError(absl::StrCat(
         "degree ", degree, " over ", Count(problem.conditions.size(), "condition"),
         " has ", Count(terms, "term"), " and needs at least ", terms + 1,
-        " points; there are ", points));
+        " points; there are ", point_count));
   }
   ASSIGN_OR_RETURN(const fit::DesignMatrix design, basis.Design(problem.columns));
   const std::vector<std::string> term_names = basis.TermNames(problem.conditions);
@@ -178,14 +180,14 @@ absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int de
       LowerTriangle(basis.CovarianceToMonomials(fit.unscaled_covariance), terms);
   surface.greatest_leverage =
       *std::max_element(fit.leverages.begin(), fit.leverages.end());
-  surface.point_count = static_cast<int>(points);
+  surface.point_count = static_cast<int>(point_count);
   surface.residual_sd_si = fit.residual_sd;
   surface.r_squared = fit.r_squared;
   surface.condition_number = fit.condition;
   surface.lack_of_fit_probability = LackOfFitProbability(problem, basis.ranges(), fit);
   double sum = 0;
   for (double value : problem.values) sum += value;
-  surface.mean_si = sum / static_cast<double>(points);
+  surface.mean_si = sum / static_cast<double>(point_count);
 
   const std::vector<double>* covariance = &fit.covariance;
   const std::vector<double>* left_out = &fit.loo_residuals;
@@ -205,7 +207,7 @@ absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int de
         LowerTriangle(basis.CovarianceToMonomials(*covariance), terms);
   }
   size_t worst = 0;
-  for (size_t i = 1; i < points; ++i) {
+  for (size_t i = 1; i < point_count; ++i) {
     if (std::fabs((*left_out)[i]) > std::fabs((*left_out)[worst])) worst = i;
   }
   surface.worst_point = problem.point_ids[worst];
@@ -218,8 +220,8 @@ absl::StatusOr<FittedSurface> FitBestResponse(const ResponseProblem& problem) {
   while (greatest > 0 && !LevelRefusal(problem, greatest).empty()) --greatest;
   if (greatest == 0) return absl::FailedPreconditionError(LevelRefusal(problem, 1));
 
-  // Names of points and blocks are not the fit room's business, so its refusals are put
-  // again in this problem's words.
+  // Names of points and blocks are not the fit room's business, so its refusals are
+  // put again in this problem's words.
   const auto choice = fit::ChooseDegree({.columns = problem.columns,
                                          .response = problem.values,
                                          .blocks = problem.blocks,

@@ -52,7 +52,7 @@ struct FittedSurface {
 
 // FAILED_PRECONDITION with a sentence that names the conditions, terms, points or blocks
 // where the points cannot carry the degree: too few levels of a condition
-// (stage_points.h), not more points than terms, terms that depend on others.
+// (points::CountLevels), not more points than terms, terms that depend on others.
 // INVALID_ARGUMENT for sizes that do not match, values that are not finite, or a degree
 // outside 1 to kGreatestDegree.
 absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int degree,

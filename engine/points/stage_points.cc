@@ -1,4 +1,4 @@
-#include "engine/map/stage_points.h"
+#include "engine/points/stage_points.h"
 
 #include <algorithm>
 #include <map>
@@ -9,35 +9,10 @@
 #include "engine/base/fault.h"
 #include "engine/base/nearest_name.h"
 
-namespace ratebound::map {
+namespace ratebound::points {
 namespace {
 
 using document::TestPoint;
-
-std::string NameOf(const StagePoints& group) {
-  return absl::StrCat("unit ", group.unit->id, ", mode ", group.mode->id, ", stage ",
-                      group.stage, group.regime.empty() ? "" : ", regime ", group.regime);
-}
-
-void CheckSpecimens(const StagePoints& group, base::FaultList& faults) {
-  if (group.unit->pool_specimens) return;
-  const TestPoint* first = group.points[0];
-  for (const TestPoint* point : group.points) {
-    if (point->specimen == first->specimen) continue;
-    const auto shown = [](const TestPoint* p) {
-      return p->specimen.empty() ? std::string("without a specimen")
-                                 : absl::StrCat("of specimen '", p->specimen, "'");
-    };
-    faults.Add(
-        {.file = point->file,
-         .line = point->line,
-         .message = absl::StrCat(NameOf(group), ": point '", point->id, "' is ",
-                                 shown(point), " and point '", first->id, "' is ",
-                                 shown(first), "; unlike specimens are not pooled"),
-         .remedy = "drop the points of one, or set pool_specimens of the unit"});
-    return;
-  }
-}
 
 // Fills columns and blocks from the points.
 void FillColumns(StagePoints& group, base::FaultList& faults) {
@@ -52,6 +27,12 @@ void FillColumns(StagePoints& group, base::FaultList& faults) {
                                             ", a condition of mode ", group.mode->id)});
       }
       column.push_back(value.value_or(0));
+    }
+  }
+  for (const TestPoint* point : group.points) {
+    if (std::find(group.specimens.begin(), group.specimens.end(), point->specimen) ==
+        group.specimens.end()) {
+      group.specimens.push_back(point->specimen);
     }
   }
   const bool any_block =
@@ -98,7 +79,6 @@ absl::StatusOr<std::vector<StagePoints>> GroupPoints(
           group.mode = &mode;
           group.stage = stage.id;
           group.regime = regime;
-          CheckSpecimens(group, faults);
           FillColumns(group, faults);
           groups.push_back(std::move(group));
         }
@@ -113,6 +93,31 @@ absl::StatusOr<std::vector<StagePoints>> GroupPoints(
   }
   if (!faults.empty()) return faults.ToStatus();
   return groups;
+}
+
+absl::Status CheckPooling(const StagePoints& group) {
+  if (group.unit->pool_specimens || group.specimens.size() < 2) return absl::OkStatus();
+  const TestPoint& first = *group.points[0];
+  const TestPoint& other = **std::find_if(
+      group.points.begin(), group.points.end(),
+      [&](const TestPoint* point) { return point->specimen != first.specimen; });
+  const auto shown = [](const TestPoint& point) {
+    return point.specimen.empty() ? std::string("without a specimen")
+                                  : absl::StrCat("of specimen '", point.specimen, "'");
+  };
+  base::FaultList faults;
+  faults.Add({.file = other.file,
+              .line = other.line,
+              .message = absl::StrCat(NameOf(group), ": point '", other.id, "' is ",
+                                      shown(other), " and point '", first.id, "' is ",
+                                      shown(first), "; unlike specimens are not pooled"),
+              .remedy = "drop the points of one, or set pool_specimens of the unit"});
+  return faults.ToStatus();
+}
+
+std::string NameOf(const StagePoints& group) {
+  return absl::StrCat(group.unit->id, "/", group.mode->id, "/", group.stage,
+                      group.regime.empty() ? "" : "/", group.regime);
 }
 
 int CountLevels(std::span<const double> values) {
@@ -131,4 +136,4 @@ int CountLevels(std::span<const double> values) {
   return levels;
 }
 
-}  // namespace ratebound::map
+}  // namespace ratebound::points
