@@ -11,13 +11,17 @@
 namespace ratebound::bound {
 namespace {
 
-// Exact: binom(32, 16) < 2^53.
-double Binomial(int n, int k) {
-  if (k < 0 || k > n) return 0;
-  double result = 1;
-  for (int i = 1; i <= k; ++i) result = result * (n - k + i) / i;
-  return result;
-}
+// Pascal's triangle.
+using BinomialTable =
+    std::array<std::array<double, kHighestRangeDegree + 1>, kHighestRangeDegree + 1>;
+constexpr BinomialTable kBinomial = [] {
+  BinomialTable table{};
+  for (int n = 0; n <= kHighestRangeDegree; ++n) {
+    table[n][0] = 1;
+    for (int k = 1; k <= n; ++k) table[n][k] = table[n - 1][k - 1] + table[n - 1][k];
+  }
+  return table;
+}();
 
 }  // namespace
 
@@ -37,16 +41,15 @@ BernsteinForm::BernsteinForm(const MonomialSet& set) : variables_(set.variables(
     rows_[i] = degree + 1;
     stride_[i] = static_cast<int>(count_);
     count_ *= rows_[i];
-    roundings_ += 3 * degree + 4;
     most_rows = std::max(most_rows, rows_[i]);
     std::vector<double>& weights = weights_[degree];
     if (!weights.empty()) continue;
     weights.resize(rows_[i] * rows_[i] * rows_[i]);
     for (int j = 0; j <= degree; ++j) {
       for (int k = 0; k <= degree; ++k) {
-        for (int l = 0; l <= k; ++l) {
+        for (int l = std::max(0, k - (degree - j)); l <= std::min(j, k); ++l) {
           weights[(j * rows_[i] + k) * rows_[i] + l] =
-              Binomial(j, l) * Binomial(degree - j, k - l) / Binomial(degree, k);
+              kBinomial[j][l] * kBinomial[degree - j][k - l] / kBinomial[degree][k];
         }
       }
     }
@@ -58,6 +61,18 @@ BernsteinForm::BernsteinForm(const MonomialSet& set) : variables_(set.variables(
     int place = 0;
     for (int i = 0; i < variables_; ++i) place += Exponent(key, i) * stride_[i];
     place_.push_back(place);
+  }
+  // Keys of the variables before i alone, with the highest power of x_i beside them.
+  std::vector<int> rows(count_);
+  for (int i = 0; i < variables_; ++i) {
+    std::fill(rows.begin(), rows.end(), 0);
+    for (size_t k = 0; k < place_.size(); ++k) {
+      const int prefix = place_[k] - place_[k] % (stride_[i] * rows_[i]);
+      rows[prefix] = std::max(rows[prefix], Exponent(set.keys()[k], i) + 1);
+    }
+    for (int offset = 0; offset < count_; offset += stride_[i] * rows_[i]) {
+      if (rows[offset] > 0) runs_[i].push_back({offset, rows[offset]});
+    }
   }
   front_.resize(count_);
   back_.resize(count_);
@@ -87,9 +102,8 @@ void BernsteinForm::Matrix(int degree, double lo, double hi, double* matrix) con
 
 void BernsteinForm::Tensor(const double* coefficients, const double* lo,
                            const double* hi) {
-  std::fill(front_.begin(), front_.end(), 0.0);
   for (size_t k = 0; k < place_.size(); ++k) front_[place_[k]] = coefficients[k];
-  for (int i = 0; i < variables_; ++i) {
+  for (int i = variables_ - 1; i >= 0; --i) {
     const int rows = rows_[i];
     if (rows == 1) continue;
     const double* matrix = centred_[rows - 1].data();
@@ -98,17 +112,27 @@ void BernsteinForm::Tensor(const double* coefficients, const double* lo,
       matrix = matrix_.data();
     }
     const int inner = stride_[i];
-    const int block = inner * rows;
-    for (int outer = 0; outer < count_; outer += block) {
-      const double* in = front_.data() + outer;
-      double* out = back_.data() + outer;
-      for (int j = 0; j < rows; ++j) {
-        // The term of k = 0 has the weight 1.
-        std::copy(in, in + inner, out + j * inner);
-        for (int k = 1; k < rows; ++k) {
-          const double factor = matrix[j * rows + k];
-          for (int s = 0; s < inner; ++s)
-            out[j * inner + s] += factor * in[k * inner + s];
+    for (const Run& run : runs_[i]) {
+      const double* in = front_.data() + run.offset;
+      double* out = back_.data() + run.offset;
+      for (int j = 0; j < rows; ++j, out += inner) {
+        const double* row = matrix + j * rows;
+        // The power 0 has the weight 1 in every row.
+        if (inner == 1) {
+          double sum = in[0];
+          for (int k = 1; k < run.rows; ++k) sum += row[k] * in[k];
+          out[0] = sum;
+          continue;
+        }
+        if (run.rows == 1) {
+          for (int s = 0; s < inner; ++s) out[s] = in[s];
+          continue;
+        }
+        for (int s = 0; s < inner; ++s) out[s] = in[s] + row[1] * in[inner + s];
+        for (int k = 2; k < run.rows; ++k) {
+          const double factor = row[k];
+          const double* from = in + k * inner;
+          for (int s = 0; s < inner; ++s) out[s] += factor * from[s];
         }
       }
     }
@@ -119,10 +143,17 @@ void BernsteinForm::Tensor(const double* coefficients, const double* lo,
 double BernsteinForm::Least(const double* coefficients, const double* lo,
                             const double* hi) {
   Tensor(coefficients, lo, hi);
-  double least = front_[0];
-  // Written so that a NaN, once met, stays.
-  for (double value : front_) least = value >= least ? least : value;
-  return least;
+  std::array<double, 4> least;
+  least.fill(front_[0]);
+  int64_t at = 0;
+  for (; at + 4 <= count_; at += 4) {
+    for (int lane = 0; lane < 4; ++lane) {
+      const double value = front_[at + lane];
+      least[lane] = value < least[lane] ? value : least[lane];
+    }
+  }
+  for (; at < count_; ++at) least[0] = std::min(least[0], front_[at]);
+  return std::min(std::min(least[0], least[1]), std::min(least[2], least[3]));
 }
 
 BernsteinForm::Extremes BernsteinForm::Compute(const double* coefficients,
@@ -130,8 +161,8 @@ BernsteinForm::Extremes BernsteinForm::Compute(const double* coefficients,
   Tensor(coefficients, lo, hi);
   Extremes e{front_[0], front_[0], 0, 0};
   for (double value : front_) {
-    e.least = value >= e.least ? e.least : value;
-    e.greatest = value <= e.greatest ? e.greatest : value;
+    e.least = std::min(e.least, value);
+    e.greatest = std::max(e.greatest, value);
   }
   double least = front_[0];
   double greatest = front_[0];
@@ -193,7 +224,7 @@ absl::StatusOr<RangeEnclosure> EncloseRange(const Polynomial& polynomial,
     low.fill(-1);
     high.fill(1);
     BernsteinForm form(unit.set);
-    roundings = form.roundings();
+    roundings = BernsteinForm::Roundings(unit.set);
     extremes = form.Compute(t, low.data(), high.data());
   } else {
     const double rest = unit.absolute_sum - std::fabs(t[0]);

@@ -39,6 +39,9 @@
 
 namespace ratebound::bound {
 
+// The highest degree of one variable in the forms of this room.
+inline constexpr int kHighestRangeDegree = 8;
+
 inline constexpr double kGuard = 1.01;
 inline constexpr double kUnderflow = 0x1p-900;
 
@@ -56,6 +59,7 @@ class BernsteinForm {
   static constexpr int64_t kMostCoefficients = 10'000;
 
   static bool Fits(const MonomialSet& set);
+  // The set must fit, and be of degree at most kHighestRangeDegree in each variable.
   explicit BernsteinForm(const MonomialSet& set);
 
   struct Extremes {
@@ -72,21 +76,30 @@ class BernsteinForm {
   double Least(const double* coefficients, const double* lo, const double* hi);
 
   // K of the header comment.
-  int roundings() const { return roundings_; }
+  static int Roundings(const MonomialSet& set) {
+    return 3 * set.SumOfDegrees() + 4 * set.variables();
+  }
 
  private:
-  static constexpr int kMostRows = 33;  // Polynomial::kHighestDegree + 1
+  static constexpr int kMostRows = kHighestRangeDegree + 1;
 
   // Leaves the tensor in front_.
   void Tensor(const double* coefficients, const double* lo, const double* hi);
   void Matrix(int degree, double lo, double hi, double* matrix) const;
 
   int variables_;
-  int roundings_ = 0;
   std::array<int, kMostVariables> rows_{};
   std::array<int, kMostVariables> stride_{};
   int64_t count_ = 1;
   std::vector<int> place_;  // of each monomial in the tensor
+  // Contracting variable i needs, for each choice of powers of the variables before it,
+  // only the powers of x_i that occur with them: the set is closed downwards, so all up
+  // to some highest, and nothing else is ever read.
+  struct Run {
+    int offset;
+    int rows;
+  };
+  std::array<std::vector<Run>, kMostVariables> runs_;
   // For each degree in use, binom(j, l) binom(d - j, k - l) / binom(d, k) by j, k, l.
   std::array<std::vector<double>, kMostRows> weights_;
   // The matrix of [-1, 1] for each degree in use.
@@ -98,7 +111,6 @@ class BernsteinForm {
 
 // OK when a polynomial can be written in a range form: at most kHighestRangeDegree in a
 // variable and few enough monomials below its own; INVALID_ARGUMENT otherwise.
-inline constexpr int kHighestRangeDegree = 8;
 absl::Status CheckRangeable(const Polynomial& polynomial);
 
 struct RangeEnclosure {

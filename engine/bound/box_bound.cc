@@ -8,15 +8,6 @@
 namespace ratebound::bound {
 namespace {
 
-std::vector<MonomialKey> AllKeys(const UnitPolynomial& f, const BandedFunction& g) {
-  std::vector<MonomialKey> keys(f.set.keys().begin(), f.set.keys().end());
-  for (const BandedFunction::Term& term : g.terms) {
-    if (term.weight == 0) continue;
-    keys.insert(keys.end(), term.square.keys().begin(), term.square.keys().end());
-  }
-  return keys;
-}
-
 std::vector<int> Places(const MonomialSet& part, const MonomialSet& whole) {
   std::vector<int> places;
   places.reserve(part.size());
@@ -29,20 +20,46 @@ double LowerEnd(double x) { return x; }
 
 }  // namespace
 
+std::vector<BoxBounder::Term> BoxBounder::MakeTerms(const BandedFunction& g,
+                                                    const UnitMap& map) {
+  std::vector<Term> terms;
+  terms.reserve(g.terms.size());
+  for (const BandedFunction::Term& term : g.terms) {
+    if (term.weight == 0 || term.square.terms() == 0) continue;
+    UnitPolynomial square(term.square, map);
+    std::vector<double> local(square.set.size());
+    terms.push_back(
+        {.weight = term.weight, .square = std::move(square), .local = std::move(local)});
+  }
+  return terms;
+}
+
+MonomialSet BoxBounder::MakeSet(const UnitPolynomial& f, const std::vector<Term>& terms) {
+  // A variance has all monomials of its surface, as a rule.
+  const MonomialSet* largest = &f.set;
+  for (const Term& term : terms) {
+    if (term.square.set.size() > largest->size()) largest = &term.square.set;
+  }
+  bool all = largest->Contains(f.set.keys());
+  for (const Term& term : terms) all = all && largest->Contains(term.square.set.keys());
+  if (all) return *largest;
+  std::vector<MonomialKey> keys(f.set.keys().begin(), f.set.keys().end());
+  for (const Term& term : terms) {
+    keys.insert(keys.end(), term.square.set.keys().begin(), term.square.set.keys().end());
+  }
+  return MonomialSet(f.set.variables(), keys);
+}
+
 BoxBounder::BoxBounder(const BandedFunction& g, const Box& box)
-    : map_(box), f_(g.f, map_), set_(map_.variables, AllKeys(f_, g)) {
+    : map_(box), f_(g.f, map_), terms_(MakeTerms(g, map_)), set_(MakeSet(f_, terms_)) {
   f_place_ = Places(f_.set, set_);
   f_spread_ = set_.Spread(f_.set.keys(), f_.coefficients);
   f_local_.resize(f_.set.size());
-  for (const BandedFunction::Term& term : g.terms) {
-    if (term.weight == 0 || term.square.terms() == 0) continue;
-    UnitPolynomial square(term.square, map_);
-    std::vector<int> place = Places(square.set, set_);
-    std::vector<double> spread = set_.Spread(square.set.keys(), square.coefficients);
-    std::vector<double> local(square.set.size());
-    terms_.push_back({term.weight, std::move(square), std::move(place), std::move(spread),
-                      std::move(local)});
+  for (Term& term : terms_) {
+    term.place = Places(term.square.set, set_);
+    term.spread = set_.Spread(term.square.set.keys(), term.square.coefficients);
   }
+  curved_.reserve(set_.size());
   for (int k = 0; k < set_.size(); ++k) {
     const MonomialKey key = set_.keys()[k];
     Curved curved{.place = k, .degree = TotalDegree(key), .square = true};
@@ -55,7 +72,7 @@ BoxBounder::BoxBounder(const BandedFunction& g, const Box& box)
     curved.pure_quadratic = curved.square && curved.degree == 2;
     curved_.push_back(curved);
   }
-  if (BernsteinForm::Fits(set_)) bernstein_.emplace(set_);
+  tensor_fits_ = BernsteinForm::Fits(set_);
   t_.resize(set_.size());
   monomials_.resize(set_.size());
 }
@@ -181,7 +198,7 @@ BoxBounder::Result BoxBounder::Bound(const UnitPart& part, const Vector& anchor,
 
   const int paths = 3 * set_.SumOfDegrees() + 2 * static_cast<int>(terms_.size()) + 2;
   const int plain = set_.size() + 4 * n + 4;
-  const int tensor = bernstein_.has_value() ? bernstein_->roundings() : 0;
+  const int tensor = tensor_fits_ ? BernsteinForm::Roundings(set_) : 0;
   // One bound for all three forms; the factor covers the sums of the bounds themselves.
   const double error =
       1.0001 * (inherited + RoundingBound(paths + plain + tensor, absolute * growth));
@@ -195,7 +212,8 @@ BoxBounder::Result BoxBounder::Bound(const UnitPart& part, const Vector& anchor,
   if (!(result.lower >= wanted)) {
     result.lower = std::max(result.lower, less_error(ConvexForm(lo, hi, reach)));
   }
-  if (!(result.lower >= wanted) && bernstein_.has_value()) {
+  if (!(result.lower >= wanted) && tensor_fits_) {
+    if (!bernstein_.has_value()) bernstein_.emplace(set_);
     result.lower = std::max(
         result.lower, less_error(bernstein_->Least(t_.data(), lo.data(), hi.data())));
   }

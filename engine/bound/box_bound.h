@@ -52,7 +52,8 @@ struct UnitPart {
   std::array<double, kMostVariables> hi{};
 };
 
-// Thread-safety: not thread-safe; holds buffers. No allocation after construction.
+// Thread-safety: not thread-safe; holds buffers. Bounds do not allocate, but for the
+// first that needs the Bernstein form.
 class BoxBounder {
  public:
   using Vector = std::array<double, kMostVariables>;
@@ -89,6 +90,9 @@ class BoxBounder {
     std::vector<double> local;   // buffer: coefficients at the anchor
   };
 
+  static std::vector<Term> MakeTerms(const BandedFunction& g, const UnitMap& map);
+  static MonomialSet MakeSet(const UnitPolynomial& f, const std::vector<Term>& terms);
+
   double CentredForm(const Vector& lo, const Vector& hi) const;
   double ConvexForm(const Vector& lo, const Vector& hi, const Vector& reach);
   template <typename Number>
@@ -103,7 +107,8 @@ class BoxBounder {
   std::vector<int> f_place_;
   std::vector<double> f_spread_;
   std::vector<double> f_local_;
-  std::optional<BernsteinForm> bernstein_;
+  bool tensor_fits_ = false;
+  std::optional<BernsteinForm> bernstein_;  // made when first needed
   // Of each monomial of degree two and more: its place, whether it is a square, whether
   // it is x_i^2, and a_i / |a| for each variable.
   struct Curved {

@@ -7,46 +7,85 @@ namespace {
 
 constexpr MonomialKey Unit(int variable) { return MonomialKey{1} << (8 * variable); }
 
+void SortUnique(std::vector<MonomialKey>& keys) {
+  std::sort(keys.begin(), keys.end());
+  keys.erase(std::unique(keys.begin(), keys.end()), keys.end());
+}
+
 }  // namespace
 
 MonomialSet::MonomialSet(int variables, std::span<const MonomialKey> keys)
-    : variables_(variables), keys_(keys.begin(), keys.end()) {
+    : variables_(variables) {
+  keys_.reserve(keys.size() + 1);
   keys_.push_back(0);
-  for (int i = 0; i < variables_; ++i) {
-    const size_t given = keys_.size();
-    for (size_t k = 0; k < given; ++k) {
-      for (MonomialKey key = keys_[k]; Exponent(key, i) > 0;) {
-        key -= Unit(i);
-        keys_.push_back(key);
+  keys_.insert(keys_.end(), keys.begin(), keys.end());
+  SortUnique(keys_);
+  std::vector<int32_t> divisors;
+  if (!FindDivisors(divisors)) {
+    for (int i = 0; i < variables_; ++i) {
+      const size_t given = keys_.size();
+      for (size_t k = 0; k < given; ++k) {
+        for (MonomialKey key = keys_[k]; Exponent(key, i) > 0;) {
+          key -= Unit(i);
+          keys_.push_back(key);
+        }
       }
+      SortUnique(keys_);
     }
-    std::sort(keys_.begin(), keys_.end());
-    keys_.erase(std::unique(keys_.begin(), keys_.end()), keys_.end());
+    FindDivisors(divisors);
   }
 
+  linear_.fill(-1);
+  for (auto& row : quadratic_) row.fill(-1);
   factors_.resize(keys_.size());
   for (int k = 0; k < size(); ++k) {
-    total_degree_ = std::max(total_degree_, TotalDegree(keys_[k]));
+    const int total = TotalDegree(keys_[k]);
+    total_degree_ = std::max(total_degree_, total);
     for (int i = 0; i < variables_; ++i) {
-      degree_[i] = std::max(degree_[i], Exponent(keys_[k], i));
-      if (Exponent(keys_[k], i) > 0) factors_[k] = {Index(keys_[k] - Unit(i)), i};
+      const int exponent = Exponent(keys_[k], i);
+      if (exponent == 0) continue;
+      degree_[i] = std::max(degree_[i], exponent);
+      factors_[k] = {divisors[k * variables_ + i], i};
+      if (total == 1) linear_[i] = k;
+      for (int j = 0; j < variables_ && total == 2; ++j) {
+        const bool pair =
+            i == j ? exponent == 2 : Exponent(keys_[k], j) == 1 && exponent == 1;
+        if (pair) quadratic_[i][j] = k;
+      }
     }
   }
   for (int i = 0; i < variables_; ++i) {
     sum_of_degrees_ += degree_[i];
-    linear_[i] = Index(Unit(i));
-    for (int j = 0; j < variables_; ++j) quadratic_[i][j] = Index(Unit(i) + Unit(j));
     Plan& plan = plans_[i];
     plan.pass_size.assign(degree_[i], 0);
-    for (int exponent = degree_[i] - 1; exponent >= 0; --exponent) {
+    plan.steps.reserve(keys_.size());
+    for (int exponent = degree_[i]; exponent > 0; --exponent) {
       for (int k = 0; k < size(); ++k) {
         if (Exponent(keys_[k], i) != exponent) continue;
-        const int source = Index(keys_[k] + Unit(i));
-        if (source >= 0) plan.steps.push_back({k, source});
+        plan.steps.push_back({divisors[k * variables_ + i], k});
       }
-      plan.pass_size[exponent] = static_cast<int>(plan.steps.size());
+      plan.pass_size[exponent - 1] = static_cast<int>(plan.steps.size());
     }
   }
+}
+
+// The place of key / x_i for every key and variable with an exponent; false where one is
+// not in the set.
+bool MonomialSet::FindDivisors(std::vector<int32_t>& divisors) const {
+  divisors.assign(keys_.size() * variables_, -1);
+  for (int k = 0; k < size(); ++k) {
+    for (int i = 0; i < variables_; ++i) {
+      if (Exponent(keys_[k], i) == 0) continue;
+      const int at = Index(keys_[k] - Unit(i));
+      if (at < 0) return false;
+      divisors[k * variables_ + i] = at;
+    }
+  }
+  return true;
+}
+
+bool MonomialSet::Contains(std::span<const MonomialKey> keys) const {
+  return std::includes(keys_.begin(), keys_.end(), keys.begin(), keys.end());
 }
 
 int MonomialSet::Index(MonomialKey key) const {

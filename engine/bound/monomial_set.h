@@ -47,6 +47,8 @@ class MonomialSet {
   // The sum of the degrees of the variables.
   int SumOfDegrees() const { return sum_of_degrees_; }
 
+  // Whether all of `keys`, ascending, are in the set.
+  bool Contains(std::span<const MonomialKey> keys) const;
   // The place of a monomial; -1 where it is not in the set.
   int Index(MonomialKey key) const;
   static constexpr int constant() { return 0; }
@@ -78,6 +80,8 @@ class MonomialSet {
     int32_t divisor;
     int32_t variable;
   };
+
+  bool FindDivisors(std::vector<int32_t>& divisors) const;
 
   int variables_;
   std::vector<MonomialKey> keys_;
