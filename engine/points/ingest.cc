@@ -114,6 +114,13 @@ class FileReader {
                  .remedy = std::move(remedy)});
   }
 
+  bool HasFaultAt(CsvPlace place) const {
+    const std::vector<base::Fault>& told = faults_.faults();
+    return std::any_of(told.begin(), told.end(), [&](const base::Fault& fault) {
+      return fault.line == place.line && fault.column == place.column;
+    });
+  }
+
   // The cell of a label, or the row where no column gives it.
   CsvPlace PlaceOfLabel(int row, ColumnLabel label) const {
     const auto found = column_of_label_.find(label);
@@ -237,7 +244,9 @@ class FileReader {
               absl::StrCat("add a column ", condition,
                            "[unit] or map the lab's heading to it"));
       } else if (std::isnan(table_.numbers[column->second][row])) {
-        Fault(csv_.PlaceOf(table_, row, column->second),
+        const CsvPlace place = csv_.PlaceOf(table_, row, column->second);
+        if (HasFaultAt(place)) continue;  // it was measured and could not be read
+        Fault(place,
               absl::StrCat(condition, ", a condition of mode ", mode.id,
                            ", was not measured"),
               "give the value, or drop the point with a reason");
