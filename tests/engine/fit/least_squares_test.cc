@@ -528,6 +528,16 @@ TEST(LeastSquaresTest, RefinementRepairsAnIllConditionedFit) {
   EXPECT_GT(error(0), 1e-12);
   EXPECT_LT(error(1), 1e-4 * error(0));
   EXPECT_LE(error(3), 2.3e-16);
+
+  // Equal weights change nothing, although their roots do not stand in a double.
+  const std::vector<double> weights(response.size(), 3.0);
+  ASSERT_OK_AND_ASSIGN(
+      const LeastSquaresFit weighted,
+      SolveLeastSquares({.design = design, .response = response, .weights = weights},
+                        {.refinement_steps = 4}));
+  for (int t = 0; t < kTerms; ++t) {
+    EXPECT_NEAR(weighted.coefficients[t] / fits[4].coefficients[t], 1, 1e-13);
+  }
 }
 
 // R 4.2.2: lm, hatvalues, vcov (tests/data/regression-diagnostics/README.md).
