@@ -85,9 +85,8 @@ class BoxBounder {
   struct Term {
     double weight;
     UnitPolynomial square;
-    std::vector<int> place;      // of its monomials in set_
-    std::vector<double> spread;  // its coefficients over set_
-    std::vector<double> local;   // buffer: coefficients at the anchor
+    std::vector<int> place;     // of its monomials in set_
+    std::vector<double> local;  // buffer: coefficients at the anchor
   };
 
   static std::vector<Term> MakeTerms(const BandedFunction& g, const UnitMap& map);
@@ -105,7 +104,6 @@ class BoxBounder {
   std::vector<Term> terms_;
   MonomialSet set_;
   std::vector<int> f_place_;
-  std::vector<double> f_spread_;
   std::vector<double> f_local_;
   bool tensor_fits_ = false;
   std::optional<BernsteinForm> bernstein_;  // made when first needed
