@@ -75,7 +75,7 @@ const std::vector<Command>& Commands() {
        "after the "
        "calls in\nflight.",
        {{"listen", "HOST:PORT", "address (default 127.0.0.1:50551)"},
-        {"threads", "N", "threads that compute (default: one a core)"},
+        {"workers", "N", "line folders computed at once (default 2)"},
         {"tls-certificate", "FILE", "PEM certificate chain"},
         {"tls-key", "FILE", "PEM private key"}}},
   };

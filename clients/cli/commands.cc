@@ -14,6 +14,7 @@
 #include "clients/cli/session.h"
 #include "engine/base/text.h"
 #include "ratebound/v1/release.pb.h"
+#include "service/real_engine.h"
 #include "service/server.h"
 
 namespace ratebound::cli {
@@ -364,13 +365,23 @@ absl::StatusOr<Result> Serve(const Arguments& arguments) {
   service::ServerOptions options;
   options.listen = arguments.Get("listen", "127.0.0.1:50551");
   options.store_path = arguments.Get("store", DefaultStorePath());
-  options.tls_certificate_path = arguments.Get("tls-certificate");
-  options.tls_key_path = arguments.Get("tls-key");
-  if (arguments.Has("threads") &&
-      !absl::SimpleAtoi(arguments.Get("threads"), &options.worker_threads)) {
-    return absl::InvalidArgumentError("'--threads' takes a whole number such as 2");
+  options.tls_certificate_file = arguments.Get("tls-certificate");
+  options.tls_key_file = arguments.Get("tls-key");
+  if (arguments.Has("workers") &&
+      !absl::SimpleAtoi(arguments.Get("workers"), &options.build_workers)) {
+    return absl::InvalidArgumentError("'--workers' takes a whole number such as 2");
   }
-  RETURN_IF_ERROR(service::RunUntilSignal(options));
+  options.log = [](std::string_view line) { std::cerr << line << std::endl; };
+  RETURN_IF_ERROR(MakeFolderOf(options.store_path));
+  service::SignalGuard signals;
+  ASSIGN_OR_RETURN(service::Engine engine, service::RealEngine());
+  ASSIGN_OR_RETURN(const auto server, service::Server::Start(std::move(engine), options));
+  if (!arguments.Has("quiet")) {
+    std::cerr << "serving on port " << server->port() << ", store " << options.store_path
+              << "; there is no authentication, so listen where only your own tools reach"
+              << std::endl;
+  }
+  server->RunUntilSignal();
   return Result{};
 }
 

@@ -11,6 +11,7 @@
 #include "engine/base/text.h"
 #include "google/rpc/error_details.pb.h"
 #include "google/rpc/status.pb.h"
+#include "service/real_engine.h"
 #include "service/server.h"
 
 namespace ratebound::cli {
@@ -25,18 +26,13 @@ std::string Environment(const char* name) {
 
 absl::StatusOr<std::unique_ptr<service::Server>> Host(const Arguments& arguments) {
   const std::string path = arguments.Get("store", DefaultStorePath());
-  const std::filesystem::path folder = std::filesystem::path(path).parent_path();
-  std::error_code error;
-  if (!folder.empty()) std::filesystem::create_directories(folder, error);
-  if (error) {
-    return absl::UnavailableError(absl::StrCat(folder.string(), ": ", error.message(),
-                                               "; name another place with --store FILE"));
-  }
+  RETURN_IF_ERROR(MakeFolderOf(path));
   service::ServerOptions options;
   options.listen = "";  // in this process only
   options.store_path = path;
   options.reflection = false;
-  return service::Server::Start(options);
+  ASSIGN_OR_RETURN(service::Engine engine, service::RealEngine());
+  return service::Server::Start(std::move(engine), options);
 }
 
 }  // namespace
@@ -49,6 +45,15 @@ std::string DefaultStorePath() {
     data = home + "/.local/share";
   }
   return data + "/ratebound/releases.sqlite";
+}
+
+absl::Status MakeFolderOf(const std::string& store_path) {
+  const std::filesystem::path folder = std::filesystem::path(store_path).parent_path();
+  std::error_code error;
+  if (!folder.empty()) std::filesystem::create_directories(folder, error);
+  if (!error) return absl::OkStatus();
+  return absl::UnavailableError(absl::StrCat(folder.string(), ": ", error.message(),
+                                             "; name another place with --store FILE"));
 }
 
 absl::Status FromGrpc(const grpc::Status& status) {

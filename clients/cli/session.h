@@ -39,6 +39,9 @@ absl::Status FromGrpc(const grpc::Status& status);
 // ~/.local/share.
 std::string DefaultStorePath();
 
+// Makes the folder that a store file is to stand in.
+absl::Status MakeFolderOf(const std::string& store_path);
+
 class Session {
  public:
   static absl::StatusOr<std::unique_ptr<Session>> Open(const Arguments& arguments);

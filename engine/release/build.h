@@ -1,14 +1,15 @@
-// A whole line folder in, everything computed from it out: points, findings, maps, ratings,
-// verdicts and tables.
+// A whole line folder in, everything computed from it out: points, findings, maps,
+// ratings, verdicts and tables.
 //
 // Example:
 //   BuildRequest request{.files = files, .procedures = published};
 //   ASSIGN_OR_RETURN(document::Release release, Build(request));
 //
-// Errors: INVALID_ARGUMENT with every fault of every file (engine/base/fault.h); CANCELLED when
-// `stop` said so. A refuted claim or a refused rating is part of the release, not an error.
-// Determinism: the release has the same bits for any number of threads and any order of files.
-// Thread-safety: Build may run concurrently with itself; `stop` is called from several threads.
+// Errors: INVALID_ARGUMENT with every fault of every file (engine/base/fault.h);
+// CANCELLED when `stop` said so. A refuted claim or a refused rating is part of the
+// release, not an error. Determinism: the release has the same bits for any number of
+// threads and any order of files. Thread-safety: Build may run concurrently with itself;
+// `stop` is called from several threads.
 #ifndef RATEBOUND_ENGINE_RELEASE_BUILD_H_
 #define RATEBOUND_ENGINE_RELEASE_BUILD_H_
 
@@ -30,8 +31,8 @@ struct LineFile {
   std::string bytes;
 };
 
-// What to compute. Points are read and screened in any case; ratings, verdicts and tables fit
-// the maps that they need.
+// What to compute. Points are read and screened in any case; ratings, verdicts and tables
+// fit the maps that they need.
 struct Parts {
   bool maps = true;
   bool ratings = true;
