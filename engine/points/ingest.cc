@@ -195,8 +195,10 @@ class FileReader {
                       const std::vector<Entry>& entries) {
     const std::string_view what = LabelName(label);
     if (id.empty()) {
-      // Once a file where no column could have said it.
-      if (column_of_label_.contains(label) || missing_labels_.insert(label).second) {
+      // Once a file where no column could have said it; a heading that was not understood
+      // may have been this one.
+      if (column_of_label_.contains(label) ||
+          (!headings_are_faulty_ && missing_labels_.insert(label).second)) {
         Fault(PlaceOfLabel(row, label), absl::StrCat("point has no ", Absl(what)),
               absl::StrCat("give a column ", Absl(what), " or set it in point_files"));
       }
