@@ -35,11 +35,14 @@ absl::StatusOr<ReleaseBytes> SerializeRelease(const Release& release) {
   const auto digest = Digest(message);
   if (!digest.ok()) return absl::InternalError(digest.status().message());
   result.digest = *digest;
-  google::protobuf::io::StringOutputStream stream(&result.bytes);
-  google::protobuf::io::CodedOutputStream coded(&stream);
-  coded.SetSerializationDeterministic(true);
-  if (!message.SerializeToCodedStream(&coded)) {
-    return absl::InternalError("a text of the release is not UTF-8");
+  {
+    // The streams cut the string to its length when they end, so they end before it is moved.
+    google::protobuf::io::StringOutputStream stream(&result.bytes);
+    google::protobuf::io::CodedOutputStream coded(&stream);
+    coded.SetSerializationDeterministic(true);
+    if (!message.SerializeToCodedStream(&coded)) {
+      return absl::InternalError("a text of the release is not UTF-8");
+    }
   }
   return result;
 }
