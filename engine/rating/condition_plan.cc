@@ -190,7 +190,7 @@ absl::StatusOr<ConditionPlan::Resolved> ConditionPlan::Resolve(
         .how = absl::StrCat("line over load at ", base::ShortestText(percent), " % load"),
         .citation = condition.load_line->citation};
   }
-  RETURN_IF_ERROR(inputs_.Require({condition.input}));
+  RETURN_IF_ERROR(inputs_.InSi(condition.input, condition.quantity).status());
   const document::ProcedureInput& input = *inputs_.Find(condition.input);
   return Resolved{.value = input.value,
                   .unit = input.unit,

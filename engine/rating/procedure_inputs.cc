@@ -33,28 +33,37 @@ absl::Status ProcedureInputs::Require(const std::vector<std::string>& names) con
       " does not give; add to its procedure_inputs: ", absl::StrJoin(missing, "; ")));
 }
 
+absl::Status ProcedureInputs::Unfit(const document::ProcedureInput& input,
+                                    const absl::Status& why) const {
+  return absl::FailedPreconditionError(
+      absl::StrCat("input ", input.input, " of procedure ", procedure_.id, " for unit ",
+                   unit_.id, ": ", why.message()));
+}
+
+absl::StatusOr<double> ProcedureInputs::InSi(const std::string& name,
+                                             const std::string& quantity) const {
+  RETURN_IF_ERROR(Require({name}));
+  const document::ProcedureInput& input = *Find(name);
+  absl::StatusOr<double> value_si = ToSi(quantity, input.value, input.unit);
+  if (!value_si.ok()) return Unfit(input, value_si.status());
+  return value_si;
+}
+
 absl::StatusOr<double> ProcedureInputs::In(const std::string& name,
                                            const std::string& quantity,
                                            const std::string& unit) const {
-  RETURN_IF_ERROR(Require({name}));
+  ASSIGN_OR_RETURN(const double value_si, InSi(name, quantity));
   const document::ProcedureInput& input = *Find(name);
   if (input.unit == unit) return input.value;
-  absl::StatusOr<double> value_si = ToSi(quantity, input.value, input.unit);
-  absl::StatusOr<double> value =
-      value_si.ok() ? FromSi(quantity, *value_si, unit) : value_si.status();
-  if (value.ok()) return value;
-  return absl::FailedPreconditionError(absl::StrCat("input ", name, " of procedure ",
-                                                    procedure_.id, " for unit ", unit_.id,
-                                                    ": ", value.status().message()));
+  return FromSi(quantity, value_si, unit);
 }
 
 absl::StatusOr<double> ProcedureInputs::Number(const std::string& name) const {
   RETURN_IF_ERROR(Require({name}));
   const document::ProcedureInput& input = *Find(name);
   if (input.unit.empty()) return input.value;
-  return absl::FailedPreconditionError(
-      absl::StrCat("input ", name, " of procedure ", procedure_.id, " for unit ",
-                   unit_.id, " is a plain number; leave out the unit ", input.unit));
+  return Unfit(input, absl::InvalidArgumentError(absl::StrCat(
+                          "is a plain number; leave out the unit ", input.unit)));
 }
 
 }  // namespace ratebound::rating

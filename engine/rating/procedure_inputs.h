@@ -28,10 +28,15 @@ class ProcedureInputs {
   // missing or its unit does not fit.
   absl::StatusOr<double> In(const std::string& name, const std::string& quantity,
                             const std::string& unit) const;
+  // The same in SI.
+  absl::StatusOr<double> InSi(const std::string& name, const std::string& quantity) const;
   // The same for a plain number.
   absl::StatusOr<double> Number(const std::string& name) const;
 
  private:
+  absl::Status Unfit(const document::ProcedureInput& input,
+                     const absl::Status& why) const;
+
   const document::Procedure& procedure_;
   const document::Unit& unit_;
 };

@@ -159,6 +159,29 @@ absl::Status CheckPublished(const Rating& rating) {
                    absl::StrJoin(rating.unconfirmed_numbers, "; ")));
 }
 
+// The inputs that size added powers: all given, and in their ranges.
+absl::Status CheckAddedPowers(const Procedure& procedure, const ProcedureInputs& inputs) {
+  std::vector<std::string> names;
+  for (const document::AddedPower& added : procedure.added_powers) {
+    names.push_back(added.input);
+    names.push_back(added.cycling_part_input);
+  }
+  RETURN_IF_ERROR(inputs.Require(names));
+  for (const document::AddedPower& added : procedure.added_powers) {
+    ASSIGN_OR_RETURN(const double per_capacity, inputs.Number(added.input));
+    ASSIGN_OR_RETURN(const double cycling_part, inputs.Number(added.cycling_part_input));
+    if (!(per_capacity >= 0)) {
+      return absl::FailedPreconditionError(
+          absl::StrCat("input ", added.input, " must not be below 0"));
+    }
+    if (!(cycling_part >= 0 && cycling_part <= 1)) {
+      return absl::FailedPreconditionError(
+          absl::StrCat("input ", added.cycling_part_input, " must be between 0 and 1"));
+    }
+  }
+  return absl::OkStatus();
+}
+
 // Fills value, footing, trace and notes. FAILED_PRECONDITION is a refusal.
 absl::Status Compute(const Procedure& procedure, const RatedUnit& rated_unit,
                      Rating& rating) {
@@ -166,6 +189,7 @@ absl::Status Compute(const Procedure& procedure, const RatedUnit& rated_unit,
   const ProcedureInputs inputs(procedure, rated_unit.unit);
   ASSIGN_OR_RETURN(const ConditionPlan plan,
                    ConditionPlan::Create(procedure, rated_unit, inputs));
+  RETURN_IF_ERROR(CheckAddedPowers(procedure, inputs));
   StageRunner runner(procedure, rated_unit, inputs);
   const LoadPoint& full_load = *FullLoadPoint(procedure);
   ASSIGN_OR_RETURN(const StageRun full_load_run, RunFullLoad(plan, full_load, runner));
