@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "absl/strings/str_cat.h"
+#include "absl/strings/str_join.h"
 #include "engine/base/fault.h"
 #include "engine/base/nearest_name.h"
 #include "engine/base/text.h"
@@ -212,7 +213,9 @@ class FileReader {
       Fault(PlaceOfLabel(row, label),
             absl::StrCat("unknown ", Absl(what), " '", base::Printable(id), "'",
                          base::DidYouMean(id, known)),
-            absl::StrCat("name one that the manifest lists"));
+            known.empty()
+                ? "list it in the manifest"
+                : absl::StrCat("the manifest lists ", absl::StrJoin(known, ", ")));
     }
     return nullptr;
   }

@@ -183,8 +183,9 @@ TEST(ReadPointsTest, ReportsEveryFaultWithItsPlace) {
        {"a.csv:2:10: entering_air_wb is 0.33 K above entering_air_db, more than the 0.30 "
         "K"}},
       {"unknown stage",
-       header + "p,hihg,80,67,85,12,3\n",
-       {"a.csv:2:3: unknown stage 'hihg'; did you mean 'high'?"}},
+       header + "p,hihgh,80,67,85,12,3\n",
+       {"a.csv:2:3: unknown stage 'hihgh'; did you mean 'high'?; the manifest lists low, "
+        "high"}},
       {"no stage", header + "p,,80,67,85,12,3\n", {"a.csv:2:3: point has no stage"}},
       {"no id", header + ",low,80,67,85,12,3\n", {"a.csv:2:1: point has no id"}},
       {"id twice",
