@@ -86,7 +86,7 @@ void CheckPointFile(const v1::PointFile& file, const v1::LineManifest& manifest,
                "write it with forward slashes, such as points/day1.csv");
   }
   CheckColumns(file, P::kColumnsFieldNumber, node);
-  const std::vector<std::string> units = IdsOf(manifest.units());
+  const Names units = IdsOf(manifest.units());
   const bool unit_known =
       file.unit().empty() ||
       CheckReference(node, P::kUnitFieldNumber, "unit", file.unit(), units);
@@ -96,13 +96,13 @@ void CheckPointFile(const v1::PointFile& file, const v1::LineManifest& manifest,
       modes.push_back(mode->id());
     const bool mode_known =
         file.mode().empty() ||
-        CheckReference(node, P::kModeFieldNumber, "mode", file.mode(), modes);
+        CheckReference(node, P::kModeFieldNumber, "mode", file.mode(), Names(modes));
     std::vector<std::string> stages;
     for (const auto* mode : ModesOf(manifest, file.unit(), file.mode())) {
       for (const v1::Stage& stage : mode->stages()) stages.push_back(stage.id());
     }
     if (mode_known) {
-      CheckReference(node, P::kStageFieldNumber, "stage", file.stage(), stages);
+      CheckReference(node, P::kStageFieldNumber, "stage", file.stage(), Names(stages));
     }
   }
   if (manifest.specimens_size() > 0) {
@@ -173,7 +173,7 @@ void CheckPowerLike(const Node& node, int field, const std::string& name) {
 
 void CheckStages(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
   Unique ids("stage");
-  const std::vector<std::string> machines = IdsOf(unit.machines());
+  const Names machines = IdsOf(unit.machines());
   for (int i = 0; i < mode.stages_size(); ++i) {
     using S = v1::Stage;
     const v1::Stage& stage = mode.stages(i);
@@ -233,8 +233,7 @@ void CheckMode(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
 void CheckProcedureInputs(const v1::Unit& unit, const v1::LineManifest& manifest,
                           const Node& node) {
   using P = v1::ProcedureInput;
-  const std::vector<std::string> procedures(manifest.procedures().begin(),
-                                            manifest.procedures().end());
+  const Names procedures({manifest.procedures().begin(), manifest.procedures().end()});
   Unique inputs("input");
   for (int i = 0; i < unit.procedure_inputs_size(); ++i) {
     const v1::ProcedureInput& input = unit.procedure_inputs(i);

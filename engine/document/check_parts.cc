@@ -5,6 +5,7 @@
 
 #include "absl/strings/ascii.h"
 #include "absl/strings/str_cat.h"
+#include "absl/strings/str_format.h"
 #include "engine/base/nearest_name.h"
 #include "engine/base/text.h"
 
@@ -92,10 +93,20 @@ void CheckAnyUnit(const Node& node, int field, const std::string& name) {
 bool CheckPlausible(const Node& node, int field, double value, const quantity::Unit& unit,
                     const quantity::Quantity& quantity, int index) {
   if (!std::isfinite(value)) return false;
-  const absl::Status plausible =
-      quantity::CheckPlausible(quantity, quantity::ToSi(value, unit));
-  if (!plausible.ok()) node.Fault(field, std::string(plausible.message()), "", index);
-  return plausible.ok();
+  if (quantity::CheckPlausible(quantity, quantity::ToSi(value, unit)).ok()) return true;
+  // In the writer's unit, to the few digits that a plausible range has.
+  const auto in_unit = [&](double si) {
+    return absl::StrFormat("%.6g", quantity::FromSi(si, unit));
+  };
+  std::string low = in_unit(quantity.least_si);
+  std::string high = in_unit(quantity.greatest_si);
+  if (unit.reciprocal) std::swap(low, high);
+  node.Fault(field,
+             absl::StrCat(ShortestText(value), " ", Absl(unit.name), " is no plausible ",
+                          Absl(quantity.name), ", which is from ", low, " to ", high, " ",
+                          Absl(unit.name)),
+             "look at value and unit", index);
+  return false;
 }
 
 void CheckBetween(const Node& node, int field, double value, double low, double high,
@@ -168,16 +179,15 @@ void CheckFolderId(const Node& node, int field, const std::string& id, int index
 }
 
 bool CheckReference(const Node& node, int field, std::string_view what,
-                    const std::string& name, std::span<const std::string> known,
-                    int index) {
-  if (name.empty() && index < 0) return false;
-  if (std::find(known.begin(), known.end(), name) != known.end()) return true;
-  const bool compare = known.size() <= kMostCompared && !node.FaultsAreMany();
+                    const std::string& name, const Names& known, int index) {
+  if ((name.empty() && index < 0) || node.FaultsAreMany()) return false;
+  if (known.Contains(name)) return true;
+  const std::span<const std::string> all = known.all();
   node.Fault(field,
              absl::StrCat("unknown ", Absl(what), " '", base::Printable(name), "'",
-                          compare ? base::DidYouMean(name, known) : ""),
-             known.empty() ? absl::StrCat("there is no ", Absl(what))
-                           : absl::StrCat("there is ", Listed(known)),
+                          all.size() <= kMostCompared ? base::DidYouMean(name, all) : ""),
+             all.empty() ? absl::StrCat("there is no ", Absl(what))
+                         : absl::StrCat("there is ", Listed(all)),
              index);
   return false;
 }

@@ -10,6 +10,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "engine/document/text_document.h"
@@ -70,11 +71,23 @@ void CheckId(const Node& node, int field, const std::string& id);
 // Lower-case letters, digits and hyphens.
 void CheckFolderId(const Node& node, int field, const std::string& id, int index = -1);
 
+// Names that others refer to, in their order.
+class Names {
+ public:
+  explicit Names(std::vector<std::string> names)
+      : names_(std::move(names)), sorted_(names_.begin(), names_.end()) {}
+  bool Contains(const std::string& name) const { return sorted_.contains(name); }
+  std::span<const std::string> all() const { return names_; }
+
+ private:
+  std::vector<std::string> names_;
+  std::set<std::string> sorted_;
+};
+
 // Whether `name` is one of `known`; otherwise a fault "unknown <what> 'name'". An empty
 // name refers to nothing.
 bool CheckReference(const Node& node, int field, std::string_view what,
-                    const std::string& name, std::span<const std::string> known,
-                    int index = -1);
+                    const std::string& name, const Names& known, int index = -1);
 
 // Faults what has been said before in the same list.
 class Unique {
@@ -96,10 +109,10 @@ std::string Listed(std::span<const std::string> names);
 
 // The ids of a repeated field of messages.
 template <typename Repeated>
-std::vector<std::string> IdsOf(const Repeated& items) {
+Names IdsOf(const Repeated& items) {
   std::vector<std::string> ids;
   for (const auto& item : items) ids.push_back(item.id());
-  return ids;
+  return Names(std::move(ids));
 }
 
 }  // namespace ratebound::document

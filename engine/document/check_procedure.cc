@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "absl/strings/str_cat.h"
@@ -73,14 +74,10 @@ void CheckPlainNumber(const v1::CitedValue& value, const Node& node) {
 
 class ProcedureCheck {
  public:
-  explicit ProcedureCheck(const v1::Procedure& procedure) : procedure_(procedure) {
-    for (const v1::RequiredInput& input : procedure.required_inputs()) {
-      inputs_.push_back(input.name());
-    }
-    for (const v1::AddedPower& power : procedure.added_powers()) {
-      added_powers_.push_back(power.name());
-    }
-  }
+  explicit ProcedureCheck(const v1::Procedure& procedure)
+      : procedure_(procedure),
+        inputs_(NamesOf(procedure.required_inputs())),
+        added_powers_(NamesOf(procedure.added_powers())) {}
 
   void Check(const Node& node) const {
     using P = v1::Procedure;
@@ -349,9 +346,7 @@ class ProcedureCheck {
                    Unique& unique) const {
     for (int i = 0; i < powers.size(); ++i) {
       unique.Check(node, field, powers[i], i);
-      const bool added = std::find(added_powers_.begin(), added_powers_.end(),
-                                   powers[i]) != added_powers_.end();
-      if (added) continue;
+      if (added_powers_.Contains(powers[i])) continue;
       const auto* quantity = CheckQuantity(node, field, powers[i], Use::kResponse, i);
       if (quantity == nullptr || quantity->dimension == quantity::Dimension::kPower)
         continue;
@@ -390,9 +385,16 @@ class ProcedureCheck {
     }
   }
 
+  template <typename Repeated>
+  static Names NamesOf(const Repeated& items) {
+    std::vector<std::string> names;
+    for (const auto& item : items) names.push_back(item.name());
+    return Names(std::move(names));
+  }
+
   const v1::Procedure& procedure_;
-  std::vector<std::string> inputs_;
-  std::vector<std::string> added_powers_;
+  Names inputs_;
+  Names added_powers_;
 };
 
 }  // namespace

@@ -134,7 +134,7 @@ void CheckFigures(const v1::TableRequest& request, const v1::Mode* mode,
     CheckUnit(child, F::kUnitFieldNumber, figure.unit(), quantity->dimension);
     if (mode == nullptr) continue;
     CheckReference(child, F::kQuantityFieldNumber, "figure of this mode",
-                   figure.quantity(), known);
+                   figure.quantity(), Names(known));
   }
 }
 

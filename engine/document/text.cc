@@ -1,5 +1,7 @@
 #include "engine/document/text.h"
 
+#include <algorithm>
+
 #include "absl/strings/str_cat.h"
 #include "engine/base/nearest_name.h"
 #include "engine/base/status_macros.h"
@@ -16,10 +18,10 @@ template <typename Wire, typename Check, typename Convert>
 auto ParseDocument(TextDocument& document, Check check, Convert convert)
     -> decltype(convert(Wire(), document.Root(Wire()))) {
   Wire message;
-  if (!document.ParseInto(&message)) return document.faults().ToStatus();
+  if (!document.ParseInto(&message)) return document.ToStatus();
   const Node root = document.Root(message);
   check(message, root);
-  RETURN_IF_ERROR(document.faults().ToStatus());
+  RETURN_IF_ERROR(document.ToStatus());
   return convert(message, root);
 }
 

@@ -35,8 +35,9 @@ std::string Quoted(const std::string& message, int index) {
   }
 }
 
-bool StartsWith(const std::string& text, std::string_view start) {
-  return text.compare(0, start.size(), start) == 0;
+// Without the full stop.
+std::string Sentence(const std::string& message) {
+  return message.ends_with('.') ? message.substr(0, message.size() - 1) : message;
 }
 
 // The enumeration of the field of this name in any message below `root`.
@@ -116,19 +117,21 @@ class TextDocument::Collector : public google::protobuf::io::ErrorCollector {
     if (failed_) return;  // what follows a syntax error is only its echo
     failed_ = true;
     const size_t offset = document_->OffsetOf(line, column);
-    if (StartsWith(message, "Unknown enumeration value of")) {
+    if (message.starts_with("Unknown enumeration value of")) {
       unknown_value_ = Quoted(message, 0);
       unknown_value_offset_ = document_->OffsetOfNameBefore(unknown_value_, offset);
       AddUnknownValue(Quoted(message, 1));
-    } else if (StartsWith(message, "Non-repeated field")) {
+    } else if (message.starts_with("Non-repeated field")) {
       const std::string name = Quoted(message, 0);
       AddAt(document_->OffsetOfNameBefore(name, offset), name, "is given more than once",
-            "keep one");
-    } else if (StartsWith(message, "Message is too deep")) {
+            "keep one: what follows has not been read");
+    } else if (message.starts_with("Message is too deep")) {
       AddAt(offset, "",
-            absl::StrCat("nested more than ", TextDocument::kDeepest, " deep"), "");
+            absl::StrCat("nested more than ", TextDocument::kDeepest, " deep"),
+            "mend it: what follows has not been read");
     } else {
-      AddAt(offset, "", base::Printable(message, 200), "");
+      AddAt(offset, "", absl::StrCat("syntax: ", base::Printable(Sentence(message), 200)),
+            "mend it: what follows has not been read");
     }
   }
 
@@ -306,6 +309,17 @@ bool TextDocument::ValueReported(TextFormat::ParseLocation at,
                                  const FieldDescriptor* field) const {
   return at.line >= 0 && reported_values_.contains(
                              ValueOffset(text_, OffsetOf(at.line, at.column), field));
+}
+
+absl::Status TextDocument::ToStatus() const {
+  if (faults_.total() > base::FaultList::kMostKept) return faults_.ToStatus();
+  std::vector<base::Fault> sorted = faults_.faults();
+  std::stable_sort(sorted.begin(), sorted.end(), [](const auto& a, const auto& b) {
+    return std::pair(a.line, a.column) < std::pair(b.line, b.column);
+  });
+  base::FaultList list;
+  for (base::Fault& fault : sorted) list.Add(std::move(fault));
+  return list.ToStatus();
 }
 
 void TextDocument::AddFault(Place place, std::string field, std::string message,

@@ -11,7 +11,7 @@
 //     Node root = document.Root(claims);
 //     root.Require({v1::ClaimDocument::kClaimsFieldNumber});
 //   }
-//   return document.faults().ToStatus();
+//   return document.ToStatus();
 //
 // Limits: 8 MiB of well-formed UTF-8, messages 64 deep.
 // Lifetime: a TextDocument refers to the bytes, a Node to its document and message.
@@ -31,6 +31,7 @@
 #include <utility>
 #include <vector>
 
+#include "absl/status/status.h"
 #include "engine/base/fault.h"
 #include "engine/document/place.h"
 
@@ -53,7 +54,9 @@ class TextDocument {
   Node Root(const google::protobuf::Message& message);
 
   const std::string& name() const { return name_; }
-  base::FaultList& faults() { return faults_; }
+
+  // OK, or all faults in the order of the file.
+  absl::Status ToStatus() const;
 
  private:
   friend class Node;
