@@ -38,6 +38,7 @@ absl::Status RankError(const PivotedQr& qr, std::span<const std::string> term_na
     }
     std::sort(parts.begin(), parts.end());
     std::vector<std::string> names;
+    names.reserve(parts.size());
     for (int part : parts) names.push_back(TermText(term_names, part));
     const std::string own = TermText(term_names, qr.permutation(j));
     lines.push_back(names.empty() ? absl::StrCat(own, " is zero at every point")

@@ -199,6 +199,7 @@ std::string PolynomialBasis::TermName(int term,
 std::vector<std::string> PolynomialBasis::TermNames(
     std::span<const std::string> names) const {
   std::vector<std::string> all;
+  all.reserve(steps_.size());
   for (int t = 0; t < terms(); ++t) all.push_back(TermName(t, names));
   return all;
 }

@@ -24,7 +24,6 @@ using ::ratebound::testing::StatusIs;
 using ::testing::AllOf;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
-using ::testing::Not;
 
 struct Campaign {
   std::vector<std::vector<double>> columns;

@@ -15,7 +15,6 @@
 namespace ratebound::fit {
 namespace {
 
-using ::ratebound::testing::IsOk;
 using ::ratebound::testing::Random;
 using ::ratebound::testing::StatusIs;
 using ::testing::HasSubstr;
@@ -161,9 +160,10 @@ TEST(LackOfFitTest, FalseAlarmsComeAtTheStatedRate) {
     std::vector<double> response;
     std::vector<int> groups;
     for (int i = 0; i < 16; ++i) {
-      columns[0].push_back(i / 2);
-      response.push_back(3 - 0.5 * (i / 2) + random.Normal());
-      groups.push_back(i / 2);
+      const int level = i / 2;
+      columns[0].push_back(level);
+      response.push_back(3 - 0.5 * level + random.Normal());
+      groups.push_back(level);
     }
     const PolynomialBasis basis = *PolynomialBasis::ForPoints(columns, 1);
     const DesignMatrix design = *basis.Design(columns);

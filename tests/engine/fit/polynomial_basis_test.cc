@@ -16,7 +16,6 @@
 namespace ratebound::fit {
 namespace {
 
-using ::ratebound::testing::IsOk;
 using ::ratebound::testing::Random;
 using ::ratebound::testing::StatusIs;
 using ::testing::AllOf;
@@ -110,7 +109,8 @@ TEST(PolynomialBasisTest, RowsAreChebyshevPolynomials) {
   ASSERT_OK_AND_ASSIGN(const PolynomialBasis basis,
                        PolynomialBasis::Create({{.centre = 5, .half_range = 2}}, 10));
   std::vector<double> row(11);
-  for (double angle = 0; angle < 3.2; angle += 0.1) {
+  for (int step = 0; step < 32; ++step) {
+    const double angle = 0.1 * step;
     basis.Row(std::vector{5 + 2 * std::cos(angle)}, row);
     for (int k = 0; k <= 10; ++k) EXPECT_NEAR(row[k], std::cos(k * angle), 3e-14);
   }
