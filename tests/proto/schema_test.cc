@@ -1,0 +1,188 @@
+// Habits of the schema that a linter of protos cannot check, such as units in names.
+#include <algorithm>
+#include <set>
+#include <string>
+
+#include "absl/strings/ascii.h"
+#include "absl/strings/match.h"
+#include "gtest/gtest.h"
+#include "tests/proto/schema.h"
+
+namespace ratebound {
+namespace {
+
+using ::google::protobuf::Descriptor;
+using ::google::protobuf::EnumDescriptor;
+using ::google::protobuf::FieldDescriptor;
+using ::google::protobuf::FileDescriptor;
+using ::google::protobuf::MethodDescriptor;
+
+class SchemaTest : public ::testing::Test {
+ protected:
+  Schema schema_;
+};
+
+std::string UpperSnake(const std::string& camel) {
+  std::string upper;
+  for (size_t i = 0; i < camel.size(); ++i) {
+    if (i > 0 && absl::ascii_isupper(camel[i])) upper.push_back('_');
+    upper.push_back(absl::ascii_toupper(camel[i]));
+  }
+  return upper;
+}
+
+TEST_F(SchemaTest, IsThere) {
+  EXPECT_GE(schema_.files().size(), 12u);
+  EXPECT_GE(schema_.messages().size(), 80u);
+  EXPECT_GE(schema_.enums().size(), 12u);
+}
+
+TEST_F(SchemaTest, EnumerationsBeginUnspecifiedAndNameThemselvesInTheirValues) {
+  for (const EnumDescriptor* type : schema_.enums()) {
+    const std::string prefix = UpperSnake(type->name()) + "_";
+    ASSERT_GE(type->value_count(), 2) << type->full_name();
+    EXPECT_EQ(type->value(0)->number(), 0) << type->full_name();
+    EXPECT_EQ(type->value(0)->name(), prefix + "UNSPECIFIED");
+    for (int i = 0; i < type->value_count(); ++i) {
+      EXPECT_TRUE(absl::StartsWith(type->value(i)->name(), prefix))
+          << type->value(i)->full_name();
+      // Plain enumerations are converted by their order
+      // (engine/document/convert_parts.h).
+      EXPECT_EQ(type->value(i)->number(), i) << type->value(i)->full_name();
+    }
+  }
+}
+
+TEST_F(SchemaTest, EveryCallHasItsOwnRequestAndResponse) {
+  std::set<const Descriptor*> used;
+  for (const FileDescriptor* file : schema_.files()) {
+    for (int i = 0; i < file->service_count(); ++i) {
+      for (int j = 0; j < file->service(i)->method_count(); ++j) {
+        const MethodDescriptor* method = file->service(i)->method(j);
+        EXPECT_EQ(method->input_type()->name(), method->name() + "Request");
+        EXPECT_EQ(method->output_type()->name(), method->name() + "Response");
+        EXPECT_TRUE(used.insert(method->input_type()).second) << method->full_name();
+        EXPECT_TRUE(used.insert(method->output_type()).second) << method->full_name();
+      }
+    }
+  }
+  EXPECT_GE(used.size(), 2 * 10u);
+}
+
+// What the digest refuses (engine/document/digest.h) must not get into a document.
+TEST_F(SchemaTest, NoKindsWithoutOneForm) {
+  for (const Descriptor* message : schema_.messages()) {
+    for (int i = 0; i < message->field_count(); ++i) {
+      const FieldDescriptor* field = message->field(i);
+      EXPECT_FALSE(field->is_map()) << field->full_name();
+      EXPECT_NE(field->cpp_type(), FieldDescriptor::CPPTYPE_FLOAT) << field->full_name();
+      if (field->message_type() != nullptr) {
+        EXPECT_EQ(field->message_type()->file()->package(), "ratebound.v1")
+            << field->full_name();
+      }
+    }
+  }
+}
+
+bool HasUnitBeside(const Descriptor* message) {
+  for (int i = 0; i < message->field_count(); ++i) {
+    const std::string& name = message->field(i)->name();
+    if (name == "unit" || absl::EndsWith(name, "_unit")) return true;
+  }
+  return false;
+}
+
+// Plain numbers, and numbers whose unit the message around them gives.
+const std::set<std::string>& NumbersWithoutUnit() {
+  static const auto* names = new std::set<std::string>{
+      "ratebound.v1.Allowance.absolute",                     // the claim's limit_unit
+      "ratebound.v1.TableColumnSet.values",                  // its figure's unit
+      "ratebound.v1.TableColumnSet.half_widths",             // its figure's unit
+      "ratebound.v1.Surface.leverage_matrix",                // plain
+      "ratebound.v1.Surface.greatest_leverage",              // plain
+      "ratebound.v1.Surface.degrees_of_freedom",             // plain
+      "ratebound.v1.Surface.r_squared",                      // plain
+      "ratebound.v1.Surface.condition_number",               // plain
+      "ratebound.v1.EvaluateRequest.confidence",             // plain
+      "ratebound.v1.EvaluateResponse.effective_confidence",  // plain
+  };
+  return *names;
+}
+
+TEST_F(SchemaTest, EveryNumberTellsItsUnit) {
+  std::set<std::string> unused = NumbersWithoutUnit();
+  for (const Descriptor* message : schema_.messages()) {
+    for (int i = 0; i < message->field_count(); ++i) {
+      const FieldDescriptor* field = message->field(i);
+      if (field->cpp_type() != FieldDescriptor::CPPTYPE_DOUBLE) continue;
+      bool has_suffix = false;
+      for (const char* suffix : {"_si", "_fraction", "_percent", "_probability"}) {
+        has_suffix = has_suffix || absl::EndsWith(field->name(), suffix);
+      }
+      if (has_suffix || HasUnitBeside(message)) continue;
+      EXPECT_TRUE(NumbersWithoutUnit().contains(field->full_name()))
+          << field->full_name() << " has no unit in its name or beside it";
+      unused.erase(field->full_name());
+    }
+  }
+  for (const std::string& name : unused) ADD_FAILURE() << name << " needs no exception";
+}
+
+bool IsSentence(const std::string& comment) {
+  return comment.size() > 3 && absl::ascii_isupper(comment[0]) && comment.back() == '.';
+}
+
+TEST_F(SchemaTest, EverythingIsExplainedInSentences) {
+  for (const Descriptor* message : schema_.messages()) {
+    EXPECT_NE(CommentOf(message), "") << message->full_name();
+    for (int i = 0; i < message->field_count(); ++i) {
+      EXPECT_TRUE(IsSentence(CommentOf(message->field(i))))
+          << message->field(i)->full_name();
+    }
+    for (int i = 0; i < message->real_oneof_decl_count(); ++i) {
+      EXPECT_TRUE(IsSentence(CommentOf(message->oneof_decl(i))))
+          << message->oneof_decl(i)->full_name();
+    }
+  }
+  for (const EnumDescriptor* type : schema_.enums()) {
+    EXPECT_TRUE(IsSentence(CommentOf(type))) << type->full_name();
+    for (int i = 0; i < type->value_count(); ++i) {
+      EXPECT_TRUE(IsSentence(CommentOf(type->value(i)))) << type->value(i)->full_name();
+    }
+  }
+  for (const FileDescriptor* file : schema_.files()) {
+    for (int i = 0; i < file->service_count(); ++i) {
+      EXPECT_NE(CommentOf(file->service(i)), "") << file->service(i)->full_name();
+      for (int j = 0; j < file->service(i)->method_count(); ++j) {
+        EXPECT_TRUE(IsSentence(CommentOf(file->service(i)->method(j))))
+            << file->service(i)->method(j)->full_name();
+      }
+    }
+  }
+}
+
+bool IsOutput(const FieldDescriptor* field) {
+  return absl::StartsWith(CommentOf(field), "Output only.");
+}
+
+// A message is either asked or answered; only SiValue stands in both.
+TEST_F(SchemaTest, MessagesDoNotMixWhatIsAskedAndWhatIsAnswered) {
+  for (const Descriptor* message : schema_.messages()) {
+    int output_count = 0;
+    for (int i = 0; i < message->field_count(); ++i) {
+      const auto* oneof = message->field(i)->real_containing_oneof();
+      const bool output =
+          IsOutput(message->field(i)) ||
+          (oneof != nullptr && absl::StartsWith(CommentOf(oneof), "Output only."));
+      output_count += output ? 1 : 0;
+    }
+    EXPECT_TRUE(output_count == 0 || output_count == message->field_count())
+        << message->full_name();
+    const bool is_response = absl::EndsWith(message->name(), "Response");
+    EXPECT_TRUE(!is_response || output_count == message->field_count())
+        << message->full_name();
+  }
+}
+
+}  // namespace
+}  // namespace ratebound
