@@ -15,6 +15,7 @@
 
 #include <functional>
 #include <optional>
+#include <string>
 #include <type_traits>
 #include <utility>
 #include <vector>
@@ -27,6 +28,20 @@ namespace ratebound::service {
 // Fills the next answer; false at the end.
 template <typename Response>
 using AnswerSource = std::function<bool(Response&)>;
+
+// Bytes in messages with a release_chunk of at most 64 KiB; at least one, even for no
+// bytes.
+template <typename Response>
+AnswerSource<Response> ChunksOf(std::string bytes) {
+  return [bytes = std::move(bytes), at = size_t{0},
+          first = true](Response& response) mutable {
+    if (at >= bytes.size() && !first) return false;
+    first = false;
+    response.set_release_chunk(bytes.substr(at, kChunkBytes));
+    at += kChunkBytes;
+    return true;
+  };
+}
 
 // One request, one answer, which `work` fills.
 class UnaryCall final : public Call<grpc::ServerUnaryReactor> {

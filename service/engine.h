@@ -1,0 +1,29 @@
+// What the service asks of the engine, as functions, so that its own logic can be tested
+// with an engine that does as it is told.
+//
+// Example:
+//   ASSIGN_OR_RETURN(Engine engine, RealEngine());   // service/real_engine.h
+//   Engine fake{.build = [](const release::BuildRequest&) { return MyRelease(); }};
+#ifndef RATEBOUND_SERVICE_ENGINE_H_
+#define RATEBOUND_SERVICE_ENGINE_H_
+
+#include <functional>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "engine/document/procedure.h"
+#include "engine/document/release.h"
+#include "engine/release/build.h"
+
+namespace ratebound::service {
+
+struct Engine {
+  std::function<absl::StatusOr<document::Release>(const release::BuildRequest&)> build;
+  // The published procedures, by id.
+  std::vector<document::Procedure> procedures;
+  int threads_per_build = 1;
+};
+
+}  // namespace ratebound::service
+
+#endif  // RATEBOUND_SERVICE_ENGINE_H_

@@ -1,0 +1,178 @@
+#include "service/line_answers.h"
+
+#include <algorithm>
+#include <memory>
+#include <string>
+#include <utility>
+
+#include "engine/base/status_macros.h"
+#include "engine/document/convert.h"
+#include "engine/document/release_bytes.h"
+#include "service/comparison.h"
+
+namespace ratebound::service {
+namespace {
+
+constexpr release::Parts kNothing = {
+    .maps = false, .ratings = false, .verdicts = false, .tables = false};
+
+// Answers one message for each item; `fill` puts an item into an empty message.
+template <typename Response, typename Item, typename Fill>
+AnswerSource<Response> OneForEach(std::vector<Item> items, Fill fill) {
+  return [items = std::move(items), fill = std::move(fill),
+          next = size_t{0}](Response& response) mutable {
+    if (next == items.size()) return false;
+    fill(items[next++], response);
+    return true;
+  };
+}
+
+v1::CheckSummary CheckSummaryOf(const document::Release& release) {
+  int accepted = 0;
+  for (const document::TestPoint& point : release.points) accepted += point.accepted();
+  int failures = 0;
+  for (const document::Finding& finding : release.findings) {
+    failures += finding.severity == document::Severity::kFailure;
+  }
+  const int points = static_cast<int>(release.points.size());
+  v1::CheckSummary summary;
+  summary.set_point_count(points);
+  summary.set_accepted_count(accepted);
+  summary.set_dropped_count(points - accepted);
+  summary.set_failure_count(failures);
+  return summary;
+}
+
+}  // namespace
+
+release::BuildRequest RequestFor(const Engine& engine,
+                                 const std::vector<release::LineFile>& files,
+                                 const StopFunction& stop) {
+  return {.files = files,
+          .procedures = engine.procedures,
+          .thread_count = engine.threads_per_build,
+          .stop = stop};
+}
+
+absl::StatusOr<AnswerSource<v1::CheckLineResponse>> CheckLine(
+    const Engine& engine, const std::vector<release::LineFile>& files,
+    const StopFunction& stop) {
+  release::BuildRequest request = RequestFor(engine, files, stop);
+  request.parts = kNothing;
+  ASSIGN_OR_RETURN(document::Release release, engine.build(request));
+  std::vector<v1::CheckLineResponse> answers(release.findings.size() + 1);
+  for (size_t i = 0; i < release.findings.size(); ++i) {
+    *answers[i].mutable_finding() = document::ToMessage(release.findings[i]);
+  }
+  *answers.back().mutable_summary() = CheckSummaryOf(release);
+  return OneForEach<v1::CheckLineResponse>(
+      std::move(answers), [](v1::CheckLineResponse& item,
+                             v1::CheckLineResponse& response) { response.Swap(&item); });
+}
+
+absl::StatusOr<AnswerSource<v1::FitLineResponse>> FitLine(
+    const Engine& engine, const v1::FitLineOptions& options,
+    const std::vector<release::LineFile>& files, const StopFunction& stop) {
+  release::BuildRequest request = RequestFor(engine, files, stop);
+  request.parts = kNothing;
+  request.parts.maps = true;
+  request.only_unit = options.unit();
+  ASSIGN_OR_RETURN(document::Release release, engine.build(request));
+  return OneForEach<v1::FitLineResponse>(
+      std::move(release.maps),
+      [](const document::StageMap& map, v1::FitLineResponse& response) {
+        *response.mutable_map() = document::ToMessage(map);
+      });
+}
+
+absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
+    const Engine& engine, const v1::RateLineOptions& options,
+    const std::vector<release::LineFile>& files, const StopFunction& stop) {
+  release::BuildRequest request = RequestFor(engine, files, stop);
+  request.parts = kNothing;
+  request.parts.ratings = true;
+  request.only_unit = options.unit();
+  request.only_procedure = options.procedure();
+  request.published_only = options.published_only();
+  ASSIGN_OR_RETURN(document::Release release, engine.build(request));
+  return OneForEach<v1::RateLineResponse>(
+      std::move(release.ratings),
+      [](const document::Rating& rating, v1::RateLineResponse& response) {
+        *response.mutable_rating() = document::ToMessage(rating);
+      });
+}
+
+absl::StatusOr<AnswerSource<v1::VerifyLineResponse>> VerifyLine(
+    const Engine& engine, ReleaseLibrary& library, const v1::VerifyLineOptions& options,
+    const std::vector<release::LineFile>& files, const StopFunction& stop) {
+  std::shared_ptr<const OpenRelease> baseline;
+  release::BuildRequest request = RequestFor(engine, files, stop);
+  request.parts = kNothing;
+  request.parts.verdicts = true;
+  request.only_claim = options.claim();
+  if (!options.baseline().empty()) {
+    ASSIGN_OR_RETURN(baseline, library.Open(options.baseline()));
+    request.earlier_verdicts = baseline->release.verdicts;
+  }
+  ASSIGN_OR_RETURN(document::Release release, engine.build(request));
+  std::vector<v1::VerifyLineResponse> answers;
+  if (baseline == nullptr) {
+    for (const document::Verdict& verdict : release.verdicts) {
+      *answers.emplace_back().mutable_verdict() = document::ToMessage(verdict);
+    }
+  } else {
+    for (const ComparedVerdict& compared :
+         CompareVerdicts(release.verdicts, baseline->release.verdicts)) {
+      // Asked for one claim, the others are not gone but out of the question.
+      if (compared.now == nullptr && !options.claim().empty()) continue;
+      v1::VerifyLineResponse& answer = answers.emplace_back();
+      answer.set_change(compared.change);
+      if (compared.now != nullptr) {
+        *answer.mutable_verdict() = document::ToMessage(*compared.now);
+      }
+      if (compared.before != nullptr) {
+        *answer.mutable_baseline_verdict() = document::ToMessage(*compared.before);
+      }
+    }
+  }
+  return OneForEach<v1::VerifyLineResponse>(
+      std::move(answers), [](v1::VerifyLineResponse& item,
+                             v1::VerifyLineResponse& response) { response.Swap(&item); });
+}
+
+absl::StatusOr<AnswerSource<v1::TabulateLineResponse>> TabulateLine(
+    const Engine& engine, const v1::TabulateLineOptions& options,
+    const std::vector<release::LineFile>& files, const StopFunction& stop) {
+  release::BuildRequest request = RequestFor(engine, files, stop);
+  request.parts = kNothing;
+  request.parts.tables = true;
+  request.only_table = options.table();
+  ASSIGN_OR_RETURN(document::Release release, engine.build(request));
+  return OneForEach<v1::TabulateLineResponse>(
+      std::move(release.tables),
+      [](const document::Table& table, v1::TabulateLineResponse& response) {
+        *response.mutable_table() = document::ToMessage(table);
+      });
+}
+
+absl::StatusOr<AnswerSource<v1::BuildLineResponse>> BuildLine(
+    const Engine& engine, const std::vector<release::LineFile>& files,
+    const StopFunction& stop) {
+  ASSIGN_OR_RETURN(const document::Release release,
+                   engine.build(RequestFor(engine, files, stop)));
+  ASSIGN_OR_RETURN(document::ReleaseBytes serialized,
+                   document::SerializeRelease(release));
+  v1::ReleaseSummary summary = SummaryOf(release, serialized.digest);
+  AnswerSource<v1::BuildLineResponse> chunks =
+      ChunksOf<v1::BuildLineResponse>(std::move(serialized.bytes));
+  return AnswerSource<v1::BuildLineResponse>(
+      [chunks = std::move(chunks), summary = std::move(summary),
+       ended = false](v1::BuildLineResponse& response) mutable {
+        if (chunks(response)) return true;
+        if (std::exchange(ended, true)) return false;
+        *response.mutable_summary() = std::move(summary);
+        return true;
+      });
+}
+
+}  // namespace ratebound::service

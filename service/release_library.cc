@@ -1,0 +1,130 @@
+#include "service/release_library.h"
+
+#include <utility>
+
+#include "absl/strings/str_cat.h"
+#include "engine/base/status_macros.h"
+#include "engine/base/text.h"
+#include "engine/document/release_bytes.h"
+#include "service/status.h"
+
+namespace ratebound::service {
+namespace {
+
+absl::Status Damaged(const Store& store, std::string_view digest, std::string_view what) {
+  return WithReason(
+      absl::DataLossError(absl::StrCat(
+          "release ", base::Absl(digest), " in '", store.path(), "' is damaged (",
+          base::Absl(what),
+          "); restore the store from a copy, or publish the line again into a "
+          "new store")),
+      "RELEASE_DAMAGED");
+}
+
+}  // namespace
+
+v1::ReleaseSummary SummaryOf(const document::Release& release, std::string_view digest) {
+  v1::ReleaseSummary summary;
+  summary.set_digest(std::string(digest));
+  summary.set_line(release.manifest.id);
+  summary.set_title(release.manifest.title);
+  summary.set_engine_version(release.engine_version);
+  for (const document::Unit& unit : release.manifest.units) summary.add_units(unit.id);
+  int accepted = 0;
+  for (const document::TestPoint& point : release.points) accepted += point.accepted();
+  summary.set_point_count(accepted);
+  int rated = 0;
+  for (const document::Rating& rating : release.ratings)
+    rated += rating.value.has_value();
+  summary.set_rating_count(rated);
+  int proven = 0;
+  int refuted = 0;
+  int not_shown = 0;
+  for (const document::Verdict& verdict : release.verdicts) {
+    proven += verdict.outcome == document::Outcome::kProven;
+    refuted += verdict.outcome == document::Outcome::kRefuted;
+    not_shown += verdict.outcome == document::Outcome::kNotShown;
+  }
+  summary.set_proven_count(proven);
+  summary.set_refuted_count(refuted);
+  summary.set_not_shown_count(not_shown);
+  summary.set_table_count(static_cast<int>(release.tables.size()));
+  return summary;
+}
+
+absl::StatusOr<Published> ReleaseLibrary::Publish(const document::Release& release) {
+  ASSIGN_OR_RETURN(document::ReleaseBytes serialized,
+                   document::SerializeRelease(release));
+  Published published{.summary = SummaryOf(release, serialized.digest)};
+  StoreEntry entry{.digest = std::move(serialized.digest),
+                   .line = release.manifest.id,
+                   .title = release.manifest.title,
+                   .summary = published.summary.SerializeAsString(),
+                   .content = std::move(serialized.bytes)};
+  for (const document::Unit& unit : release.manifest.units)
+    entry.units.push_back(unit.id);
+  ASSIGN_OR_RETURN(published.already_stored, store_.Put(entry));
+  return published;
+}
+
+absl::StatusOr<std::string> ReleaseLibrary::CheckedBytes(const std::string& digest) {
+  ASSIGN_OR_RETURN(std::string bytes, store_.Content(digest));
+  const absl::StatusOr<std::string> found = document::DigestOfReleaseBytes(bytes);
+  if (!found.ok()) return Damaged(store_, digest, base::Std(found.status().message()));
+  if (*found != digest) return Damaged(store_, digest, "its digest is now " + *found);
+  return bytes;
+}
+
+absl::StatusOr<std::string> ReleaseLibrary::Bytes(std::string_view digest) {
+  ASSIGN_OR_RETURN(const std::string whole, store_.Resolve(digest));
+  return CheckedBytes(whole);
+}
+
+absl::StatusOr<std::shared_ptr<const OpenRelease>> ReleaseLibrary::Open(
+    std::string_view digest) {
+  ASSIGN_OR_RETURN(const std::string whole, store_.Resolve(digest));
+  return OpenWhole(whole);
+}
+
+absl::StatusOr<std::shared_ptr<const OpenRelease>> ReleaseLibrary::OpenLatestWithUnit(
+    std::string_view unit) {
+  ASSIGN_OR_RETURN(const std::string whole, store_.LatestWithUnit(unit));
+  return OpenWhole(whole);
+}
+
+absl::StatusOr<std::vector<document::Verdict>> ReleaseLibrary::LatestVerdicts(
+    std::string_view line) {
+  const absl::StatusOr<std::string> digest = store_.LatestOfLine(line);
+  if (absl::IsNotFound(digest.status())) return std::vector<document::Verdict>{};
+  RETURN_IF_ERROR(digest.status());
+  ASSIGN_OR_RETURN(const std::shared_ptr<const OpenRelease> open, OpenWhole(*digest));
+  return open->release.verdicts;
+}
+
+// Two callers who miss at once both open it; what they get is the same.
+absl::StatusOr<std::shared_ptr<const OpenRelease>> ReleaseLibrary::OpenWhole(
+    const std::string& digest) {
+  {
+    std::scoped_lock lock(mutex_);
+    for (auto entry = open_.begin(); entry != open_.end(); ++entry) {
+      if ((*entry)->digest != digest) continue;
+      open_.splice(open_.begin(), open_, entry);
+      return open_.front();
+    }
+  }
+  ASSIGN_OR_RETURN(const std::string bytes, CheckedBytes(digest));
+  auto opened = std::make_shared<OpenRelease>();
+  opened->digest = digest;
+  ASSIGN_OR_RETURN(opened->release, document::ParseRelease(bytes));
+  for (document::StageMap& map : opened->release.maps) {
+    ASSIGN_OR_RETURN(map::StageModel model, map::StageModel::Create(std::move(map)));
+    opened->stages.push_back(std::move(model));
+  }
+  opened->release.maps.clear();
+  std::scoped_lock lock(mutex_);
+  open_.push_front(opened);
+  if (open_.size() > kOpenReleases) open_.pop_back();
+  return opened;
+}
+
+}  // namespace ratebound::service
