@@ -6,6 +6,7 @@
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
+#include "absl/strings/str_join.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
 #include "engine/bound/bernstein.h"
@@ -15,6 +16,7 @@
 #include "engine/claim/surface_polynomials.h"
 #include "engine/claim/tested_region.h"
 #include "engine/quantity/unit.h"
+#include "engine/quantity/vocabulary.h"
 
 namespace ratebound::claim {
 namespace {
@@ -30,15 +32,21 @@ std::string Percent(double fraction) {
   return absl::StrFormat("%.1f %%", 100 * fraction);
 }
 
-std::string ModelText(const document::Surface& surface) {
-  return absl::StrCat("full polynomial of degree ", surface.degree, " in ",
-                      surface.centre_si.size(), " conditions (",
-                      surface.coefficients_si.size(), " terms)");
+std::string ModelText(const document::Surface& surface, const document::StageMap& map) {
+  std::string text = absl::StrCat("full polynomial of degree ", surface.degree, " in ",
+                                  surface.centre_si.size(), " conditions (",
+                                  surface.coefficients_si.size(), " terms)");
+  // What the surface does not follow holds only as it was held.
+  if (!map.held_conditions.empty()) {
+    absl::StrAppend(&text,
+                    "; as held in the tests: ", absl::StrJoin(map.held_conditions, ", "));
+  }
+  return text;
 }
 
-// Why the claim cannot be decided on this surface at all; empty where it can.
-std::string ModelFault(const document::StageMap& map, const document::Surface* surface,
-                       const std::string& quantity) {
+// Why a proof has no surface to stand on; empty where it has one.
+std::string SurfaceFault(const document::StageMap& map, const document::Surface* surface,
+                         const std::string& quantity) {
   if (surface == nullptr) {
     for (const std::string& refusal : map.refusals) {
       if (refusal.find(quantity) != std::string::npos) return refusal;
@@ -52,14 +60,19 @@ std::string ModelFault(const document::StageMap& map, const document::Surface* s
                         " blocks do not carry ", surface->coefficients_si.size(),
                         " terms; test on more days, or declare a smaller model");
   }
-  if (surface->lack_of_fit_probability &&
-      *surface->lack_of_fit_probability < kLackOfFitLevel) {
-    return absl::StrCat(
-        "repeats agree better with each other than with the surface (probability ",
-        absl::StrFormat("%.2g", *surface->lack_of_fit_probability),
-        " under the model): its form is not good enough");
-  }
   return "";
+}
+
+// What speaks against the form of what is proven itself; empty where nothing does.
+std::string FormFault(const document::Surface& surface) {
+  if (!surface.lack_of_fit_probability ||
+      *surface.lack_of_fit_probability >= kLackOfFitLevel) {
+    return "";
+  }
+  return absl::StrCat(
+      "repeats agree better with each other than with the surface (probability ",
+      absl::StrFormat("%.2g", *surface.lack_of_fit_probability),
+      " under the model): its form is not good enough");
 }
 
 const document::Surface* FindProofSurface(const document::StageMap& map,
@@ -97,31 +110,52 @@ class Decision {
         return absl::InvalidArgumentError(
             absl::StrCat("claim ", claim_.id, ": region has no ", condition));
       }
+      if (!(range->low_si <= range->high_si)) {
+        return absl::InvalidArgumentError(absl::StrCat(
+            "claim ", claim_.id, ": the range of ", condition, " ends before it starts"));
+      }
       ranges_.push_back(*range);
       low_si_.push_back(range->low_si);
       high_si_.push_back(range->high_si);
     }
-    const std::string rests_on =
-        IsEfficiency(claim_.quantity) ? inputs_.mode.capacity_quantity : claim_.quantity;
-    const document::Surface* const proof_surface =
-        FindProofSurface(inputs_.map, rests_on);
-    std::string fault = ModelFault(inputs_.map, proof_surface, rests_on);
-    if (!fault.empty()) return NotShown(NotShownReason::kModel, fault);
-    auto margin = MakeMargin(claim_, inputs_.manifest, inputs_.mode, inputs_.map,
-                             *proof_surface, inputs_.fit);
+    // A range over what the surface does not follow would promise what nobody looks at.
+    for (const document::MeasureRange& range : claim_.region) {
+      const std::vector<std::string>& known = inputs_.map.conditions;
+      if (std::find(known.begin(), known.end(), range.quantity) == known.end()) {
+        return absl::InvalidArgumentError(absl::StrCat(
+            "claim ", claim_.id, ": ", range.quantity, " is no condition of the map"));
+      }
+    }
+    std::vector<std::string> rests_on = {claim_.quantity};
+    if (IsEfficiency(claim_.quantity)) {
+      rests_on = {inputs_.mode.capacity_quantity, inputs_.mode.power_quantity};
+    }
+    // The model of a combination holds the models of its parts.
+    int degree = 0;
+    for (const std::string& quantity : rests_on) {
+      const document::Surface* const surface = FindProofSurface(inputs_.map, quantity);
+      const std::string fault = SurfaceFault(inputs_.map, surface, quantity);
+      if (!fault.empty()) return NotShown(NotShownReason::kModel, fault);
+      degree = std::max(degree, surface->degree);
+    }
+    auto margin =
+        MakeMargin(claim_, inputs_.manifest, inputs_.mode, inputs_.map,
+                   *FindProofSurface(inputs_.map, rests_on[0]), degree, inputs_.fit);
     if (margin.status().code() == absl::StatusCode::kFailedPrecondition) {
       return NotShown(NotShownReason::kModel, std::string(margin.status().message()));
     }
     RETURN_IF_ERROR(margin.status());
-    fault = ModelFault(inputs_.map, &margin->surface, claim_.quantity);
-    if (!fault.empty()) return NotShown(NotShownReason::kModel, fault);
+    for (const OneSide* side : {&margin->taken, &margin->granted}) {
+      const std::string fault = FormFault(side->surface);
+      if (!fault.empty()) return NotShown(NotShownReason::kModel, fault);
+    }
     return Decide(*margin);
   }
 
  private:
   absl::StatusOr<Verdict> Decide(const Margin& margin) {
-    const document::Surface& surface = margin.surface;
-    verdict_.model = ModelText(surface);
+    const document::Surface& surface = margin.taken.surface;
+    verdict_.model = ModelText(surface, inputs_.map);
     verdict_.degrees_of_freedom = surface.degrees_of_freedom;
     verdict_.coverage_factor = ProvingFactor(verdict_.level, surface.degrees_of_freedom);
     verdict_.allowance = quantity::DifferenceFromSi(margin.allowance_si, unit_);
@@ -145,7 +179,7 @@ class Decision {
     ASSIGN_OR_RETURN(const Proof proof,
                      bound::ProveNonNegative(pessimistic, *share.inside, {}));
     verdict_.box_count = proof.boxes;
-    RecordWorst(margin, proof.worst_point, proof.value_at_worst.lo);
+    RecordWorst(margin, margin.taken, proof.worst_point, proof.value_at_worst.lo);
     ASSIGN_OR_RETURN(const bool refuted, TryRefute(margin, *share.inside, tested, proof));
     if (refuted) return Finish(Outcome::kRefuted);
     const bool holds = proof.outcome == Proof::kHolds;
@@ -203,14 +237,16 @@ class Decision {
     return unit.ok() ? quantity::FromSi(value_si, *unit) : value_si;
   }
 
-  void RecordWorst(const Margin& margin, const std::vector<double>& z, double margin_si) {
+  // With verdict_.coverage_factor set to what the margin was computed with.
+  void RecordWorst(const Margin& margin, const OneSide& side,
+                   const std::vector<double>& z, double margin_si) {
     verdict_.worst_point.clear();
-    const std::vector<double> x = UnscaledPoint(margin.surface, z);
+    const std::vector<double> x = UnscaledPoint(side.surface, z);
     for (size_t i = 0; i < x.size(); ++i) {
       // z is widened by rounding, so an end of the region may come back a step outside
       // it.
       double value_si = std::clamp(x[i], low_si_[i], high_si_[i]);
-      const double slack = 1e-12 * margin.surface.half_range_si[i];
+      const double slack = 1e-12 * side.surface.half_range_si[i];
       if (std::fabs(value_si - low_si_[i]) <= slack) value_si = low_si_[i];
       if (std::fabs(value_si - high_si_[i]) <= slack) value_si = high_si_[i];
       verdict_.worst_point.push_back(
@@ -222,16 +258,16 @@ class Decision {
     const double sign = claim_.relation == document::Relation::kAtLeast ? 1 : -1;
     if (margin.capacity_and_power.empty()) {
       estimate_si =
-          sign * (margin.value.Evaluate(z) + margin.allowance_si) + claim_.limit_si;
+          sign * (margin.taken.value.Evaluate(z) + margin.allowance_si) + claim_.limit_si;
     } else {
       per = margin.capacity_and_power[1].Evaluate(z);
       estimate_si = margin.capacity_and_power[0].Evaluate(z) / per;
     }
     verdict_.estimate = quantity::FromSi(estimate_si, unit_);
     verdict_.standard_error =
-        quantity::DifferenceFromSi(StandardErrorAt(margin, z) / per, unit_);
-    verdict_.systematic =
-        quantity::DifferenceFromSi(SystematicAt(margin, z) / per, unit_);
+        quantity::DifferenceFromSi(StandardErrorAt(side, z) / per, unit_);
+    verdict_.systematic = quantity::DifferenceFromSi(
+        SystematicAt(side, z, verdict_.coverage_factor) / per, unit_);
     verdict_.margin = quantity::DifferenceFromSi(margin_si / per, unit_);
     verdict_.bound = claim_.limit + sign * verdict_.margin;
   }
@@ -240,15 +276,15 @@ class Decision {
                                  const TestedRegion& tested, const Proof& proof) {
     if (proof.outcome == Proof::kHolds) return false;
     const auto factor = RefutingFactor(
-        verdict_.level, static_cast<int>(margin.surface.coefficients_si.size()),
-        margin.surface.degrees_of_freedom, margin.surface.cluster_robust);
+        verdict_.level, static_cast<int>(margin.granted.surface.coefficients_si.size()),
+        margin.granted.surface.degrees_of_freedom, margin.granted.surface.cluster_robust);
     if (!factor) return false;
     ASSIGN_OR_RETURN(const bound::BandedFunction shortfall, Shortfall(margin, *factor));
     const std::vector<double> starts[] = {proof.worst_point};
     const auto point = FindRefutingPoint(shortfall, inside, tested, starts);
     if (!point) return false;
     verdict_.coverage_factor = *factor;
-    RecordWorst(margin, *point, -bound::Evaluate(shortfall, *point).lo);
+    RecordWorst(margin, margin.granted, *point, -bound::Evaluate(shortfall, *point).lo);
     return true;
   }
 
@@ -297,6 +333,14 @@ absl::StatusOr<Verdict> DecideClaim(const document::Claim& claim,
     return absl::InvalidArgumentError(
         absl::StrCat("claim ", claim.id, ": ", claim.limit_unit,
                      " falls where efficiency rises; state the limit in W/W or Btu/Wh"));
+  }
+  ASSIGN_OR_RETURN(const auto* const quantity, quantity::FindQuantity(claim.quantity));
+  if (quantity->dimension == quantity::Dimension::kTemperature &&
+      claim.allowance.relative_fraction > 0) {
+    return absl::InvalidArgumentError(
+        absl::StrCat("claim ", claim.id,
+                     ": a part of a temperature depends on where its scale starts; state "
+                     "the allowance as a difference"));
   }
   return Decision(claim, inputs, unit).Run();
 }

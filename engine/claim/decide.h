@@ -12,8 +12,9 @@
 // so.
 //
 // Errors: INVALID_ARGUMENT where the claim's unit cannot state a limit (kW/ton falls
-// where efficiency rises). A claim that fails is a verdict, not an error. Thread-safety:
-// pure.
+// where efficiency rises), where its region and the map's conditions differ, or where an
+// allowance is a part of a temperature. A claim that fails is a verdict, not an error.
+// Thread-safety: pure.
 #ifndef RATEBOUND_ENGINE_CLAIM_DECIDE_H_
 #define RATEBOUND_ENGINE_CLAIM_DECIDE_H_
 

@@ -30,21 +30,23 @@ absl::Status AddAbsolute(double weight, const Polynomial& q,
   return absl::OkStatus();
 }
 
-// The systematic uncertainty of `factor` times a measured response.
+// The systematic uncertainty of `factor` times a measured response, with the response's
+// own value and variance.
 absl::Status AddResponse(const document::LineManifest& manifest,
                          const std::string& quantity, double factor,
-                         const Polynomial& value, Margin* margin) {
+                         const Polynomial& value, const Polynomial& variance,
+                         OneSide* side) {
   const auto* const systematic = FindSystematic(manifest, quantity);
   if (systematic == nullptr) return absl::OkStatus();
-  margin->systematic_constant += std::fabs(factor) * systematic->absolute_si;
-  return AddAbsolute(std::fabs(factor) * systematic->relative_fraction, value,
-                     &margin->systematic);
+  const double weight = std::fabs(factor) * systematic->relative_fraction;
+  side->constant += std::fabs(factor) * systematic->absolute_si;
+  if (weight > 0) side->of_band.push_back({weight, variance});
+  return AddAbsolute(weight, value, &side->absolute);
 }
 
 // The uncertainty of the conditions, through the slope of what is proven.
 absl::Status AddConditions(const document::LineManifest& manifest,
-                           const document::StageMap& map, const Polynomial& proven,
-                           Margin* margin) {
+                           const document::StageMap& map, OneSide* side) {
   for (size_t i = 0; i < map.conditions.size(); ++i) {
     const auto* const systematic = FindSystematic(manifest, map.conditions[i]);
     if (systematic == nullptr) continue;
@@ -52,9 +54,9 @@ absl::Status AddConditions(const document::LineManifest& manifest,
         std::max(std::fabs(map.tested_low_si[i]), std::fabs(map.tested_high_si[i]));
     const double uncertainty =
         systematic->absolute_si + systematic->relative_fraction * greatest;
-    RETURN_IF_ERROR(AddAbsolute(uncertainty / margin->surface.half_range_si[i],
-                                proven.Derivative(static_cast<int>(i)),
-                                &margin->systematic));
+    RETURN_IF_ERROR(AddAbsolute(uncertainty / side->surface.half_range_si[i],
+                                side->value.Derivative(static_cast<int>(i)),
+                                &side->absolute));
   }
   return absl::OkStatus();
 }
@@ -63,41 +65,90 @@ absl::StatusOr<Polynomial> PlusConstant(const Polynomial& p, double constant) {
   return Sum(p, Polynomial::Constant(p.variables(), constant));
 }
 
+// A measured response fitted by itself.
+struct Response {
+  std::string quantity;
+  Polynomial value;
+  Polynomial variance;
+};
+
+absl::StatusOr<OneSide> EfficiencySide(const document::LineManifest& manifest,
+                                       const document::StageMap& map,
+                                       std::span<const Response> capacity_and_power,
+                                       int degree, double sign, double limit_si,
+                                       const FitCombination& fit) {
+  const double factors[] = {sign, -sign * limit_si};
+  std::vector<CombinationPart> combination;
+  for (int i = 0; i < 2; ++i) {
+    combination.push_back({capacity_and_power[i].quantity, factors[i]});
+  }
+  OneSide side;
+  ASSIGN_OR_RETURN(side.surface, fit(combination, degree));
+  ASSIGN_OR_RETURN(side.value, ValuePolynomial(side.surface));
+  for (int i = 0; i < 2; ++i) {
+    const Response& response = capacity_and_power[i];
+    RETURN_IF_ERROR(AddResponse(manifest, response.quantity, factors[i], response.value,
+                                response.variance, &side));
+  }
+  RETURN_IF_ERROR(AddConditions(manifest, map, &side));
+  ASSIGN_OR_RETURN(side.variance,
+                   FormPolynomial(side.surface, side.surface.covariance_si));
+  return side;
+}
+
 absl::Status MakeEfficiencyMargin(const document::Claim& claim,
                                   const document::LineManifest& manifest,
-                                  const document::Mode& mode, int degree, double sign,
+                                  const document::Mode& mode,
+                                  const document::StageMap& map, int degree, double sign,
                                   const FitCombination& fit, Margin* margin) {
-  // The allowance moves the limit: at least L + A, at most L - A.
-  const double limit_si = claim.limit_si + sign * margin->allowance_si;
-  const CombinationPart combination[] = {{mode.capacity_quantity, sign},
-                                         {mode.power_quantity, -sign * limit_si}};
-  ASSIGN_OR_RETURN(margin->surface, fit(combination, degree));
-  ASSIGN_OR_RETURN(margin->value, ValuePolynomial(margin->surface));
-  for (const CombinationPart& part : combination) {
-    const CombinationPart alone[] = {{part.quantity, 1}};
+  std::vector<Response> responses;
+  for (const std::string& quantity : {mode.capacity_quantity, mode.power_quantity}) {
+    const CombinationPart alone[] = {{quantity, 1}};
     ASSIGN_OR_RETURN(const document::Surface surface, fit(alone, degree));
-    ASSIGN_OR_RETURN(Polynomial value, ValuePolynomial(surface));
-    RETURN_IF_ERROR(AddResponse(manifest, part.quantity, part.factor, value, margin));
-    margin->capacity_and_power.push_back(std::move(value));
+    Response response{.quantity = quantity};
+    ASSIGN_OR_RETURN(response.value, ValuePolynomial(surface));
+    ASSIGN_OR_RETURN(response.variance, FormPolynomial(surface, surface.covariance_si));
+    margin->capacity_and_power.push_back(response.value);
+    responses.push_back(std::move(response));
   }
+  // The allowance moves the limit: at least L + A, at most L - A.
+  const double shift_si = sign * margin->allowance_si;
+  ASSIGN_OR_RETURN(margin->taken, EfficiencySide(manifest, map, responses, degree, sign,
+                                                 claim.limit_si + shift_si, fit));
+  ASSIGN_OR_RETURN(margin->granted, EfficiencySide(manifest, map, responses, degree, sign,
+                                                   claim.limit_si - shift_si, fit));
   return absl::OkStatus();
 }
 
 absl::Status MakeQuantityMargin(const document::Claim& claim,
-                                const document::LineManifest& manifest, double sign,
+                                const document::LineManifest& manifest,
+                                const document::StageMap& map,
+                                const document::Surface& surface, double sign,
                                 Margin* margin) {
-  ASSIGN_OR_RETURN(const Polynomial value, ValuePolynomial(margin->surface));
-  RETURN_IF_ERROR(AddResponse(manifest, claim.quantity, 1, value, margin));
-  ASSIGN_OR_RETURN(
-      margin->value,
-      PlusConstant(value.Scale(sign), -sign * claim.limit_si - margin->allowance_si));
+  OneSide side{.surface = surface};
+  ASSIGN_OR_RETURN(const Polynomial value, ValuePolynomial(surface));
+  ASSIGN_OR_RETURN(side.variance, FormPolynomial(surface, surface.covariance_si));
+  // Limit and allowance are added one by one: a sum knows what its rounding can cost.
+  ASSIGN_OR_RETURN(side.value, PlusConstant(value.Scale(sign), -sign * claim.limit_si));
+  RETURN_IF_ERROR(AddResponse(manifest, claim.quantity, 1, value, side.variance, &side));
+  RETURN_IF_ERROR(AddConditions(manifest, map, &side));
+  margin->granted = side;
+  margin->taken = std::move(side);
+  ASSIGN_OR_RETURN(margin->taken.value,
+                   PlusConstant(margin->taken.value, -margin->allowance_si));
+  ASSIGN_OR_RETURN(margin->granted.value,
+                   PlusConstant(margin->granted.value, margin->allowance_si));
   return absl::OkStatus();
 }
 
-absl::StatusOr<BandedFunction> Banded(const Margin& margin, const Polynomial& f,
+absl::StatusOr<BandedFunction> Banded(const OneSide& side, const Polynomial& value,
                                       double factor) {
-  BandedFunction g{.f = f, .terms = margin.systematic};
-  g.terms.push_back({factor, margin.variance});
+  BandedFunction g{.terms = side.absolute};
+  ASSIGN_OR_RETURN(g.f, PlusConstant(value, -side.constant));
+  g.terms.push_back({factor, side.variance});
+  for (const BandedFunction::Term& term : side.of_band) {
+    g.terms.push_back({factor * term.weight, term.square});
+  }
   return g;
 }
 
@@ -120,50 +171,33 @@ absl::StatusOr<Margin> MakeMargin(const document::Claim& claim,
                                   const document::LineManifest& manifest,
                                   const document::Mode& mode,
                                   const document::StageMap& map,
-                                  const document::Surface& proof_surface,
+                                  const document::Surface& proof_surface, int degree,
                                   const FitCombination& fit) {
   Margin margin;
-  margin.surface = proof_surface;
   margin.allowance_si = claim.allowance.absolute_si +
                         claim.allowance.relative_fraction * std::fabs(claim.limit_si);
   const double sign = claim.relation == document::Relation::kAtLeast ? 1 : -1;
-  RETURN_IF_ERROR(IsEfficiency(claim.quantity)
-                      ? MakeEfficiencyMargin(claim, manifest, mode, proof_surface.degree,
-                                             sign, fit, &margin)
-                      : MakeQuantityMargin(claim, manifest, sign, &margin));
-  // Slopes of margin and surface differ by sign alone.
-  RETURN_IF_ERROR(AddConditions(manifest, map, margin.value, &margin));
-  ASSIGN_OR_RETURN(margin.variance,
-                   FormPolynomial(margin.surface, margin.surface.covariance_si));
+  RETURN_IF_ERROR(
+      IsEfficiency(claim.quantity)
+          ? MakeEfficiencyMargin(claim, manifest, mode, map, degree, sign, fit, &margin)
+          : MakeQuantityMargin(claim, manifest, map, proof_surface, sign, &margin));
   return margin;
 }
 
 absl::StatusOr<BandedFunction> Pessimistic(const Margin& margin, double factor) {
-  ASSIGN_OR_RETURN(const Polynomial f,
-                   PlusConstant(margin.value, -margin.systematic_constant));
-  return Banded(margin, f, factor);
+  return Banded(margin.taken, margin.taken.value, factor);
 }
 
 absl::StatusOr<BandedFunction> Shortfall(const Margin& margin, double factor) {
-  Polynomial granted = margin.value.Scale(-1);
-  if (margin.capacity_and_power.empty()) {
-    ASSIGN_OR_RETURN(granted, PlusConstant(granted, -2 * margin.allowance_si));
-  } else {
-    ASSIGN_OR_RETURN(
-        granted,
-        Sum(granted, margin.capacity_and_power[1].Scale(-2 * margin.allowance_si)));
-  }
-  ASSIGN_OR_RETURN(const Polynomial f,
-                   PlusConstant(granted, -margin.systematic_constant));
-  return Banded(margin, f, factor);
+  return Banded(margin.granted, margin.granted.value.Scale(-1), factor);
 }
 
-double SystematicAt(const Margin& margin, std::span<const double> z) {
-  return margin.systematic_constant + SumAt(margin.systematic, z);
+double SystematicAt(const OneSide& side, std::span<const double> z, double factor) {
+  return side.constant + SumAt(side.absolute, z) + factor * SumAt(side.of_band, z);
 }
 
-double StandardErrorAt(const Margin& margin, std::span<const double> z) {
-  return std::sqrt(std::max(0.0, margin.variance.Evaluate(z)));
+double StandardErrorAt(const OneSide& side, std::span<const double> z) {
+  return std::sqrt(std::max(0.0, side.variance.Evaluate(z)));
 }
 
 }  // namespace ratebound::claim

@@ -16,7 +16,8 @@ using bound::Membership;
 // The point of largest leverage is tested, though its leverage is computed here in
 // another way than in the fit; so is the end of a range, though z is rounded.
 constexpr double kRounding = 1e-9;
-constexpr double kEndRounding = 1e-12;  // of the half range; leverage is steep at the ends
+// Of the half range: leverage is steep at the ends.
+constexpr double kEndRounding = 1e-12;
 
 // Boxes asked about. A region that is wholly tested takes a few hundred.
 constexpr int64_t kMostBoxes = 20'000;

@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <string>
+#include <tuple>
 
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
@@ -92,7 +93,86 @@ TEST(Decide, MarginIsBoundLessLimitAndEstimateLessItsParts) {
                   verdict.systematic - verdict.allowance,
               1e-6);
   EXPECT_NEAR(verdict.allowance, 0.4, 1e-12);
-  EXPECT_NEAR(verdict.systematic, 0.01 * verdict.estimate, 1e-6);
+  EXPECT_NEAR(
+      verdict.systematic,
+      0.01 * (verdict.estimate + verdict.coverage_factor * verdict.standard_error), 1e-6);
+}
+
+TEST(Decide, ARefutationsPartsAddUpToo) {
+  TestUnit unit = MakeTestUnit(0.005, "DECIDE");
+  unit.manifest.systematic_uncertainties = {
+      {.quantity = "total_capacity", .relative_fraction = 0.01},
+      {.quantity = "power_input", .relative_fraction = 0.005}};
+  for (const auto& [quantity, unit_name, limit] :
+       {std::tuple("total_capacity", "kW", 44.0),
+        std::tuple("coefficient_of_performance", "W/W", 4.0)}) {
+    document::Claim claim = MakeClaim(quantity, Relation::kAtLeast, limit, unit_name);
+    claim.allowance.relative_fraction = 0.01;
+    const Verdict verdict = unit.Decide(claim);
+    ASSERT_EQ(verdict.outcome, Outcome::kRefuted) << verdict.explanation;
+    EXPECT_LT(verdict.margin, 0);
+    EXPECT_NEAR(verdict.margin, verdict.bound - limit, 1e-9);
+    EXPECT_NEAR(verdict.bound,
+                verdict.estimate + verdict.coverage_factor * verdict.standard_error +
+                    verdict.systematic + verdict.allowance,
+                1e-6);
+  }
+}
+
+// A linear capacity and a power that needs a square: their ratio is proven by a model
+// that holds both.
+TEST(Decide, AnEfficiencyTakesTheHigherModelOfItsParts) {
+  TestUnit unit = MakeTestUnit(0.005, "DECIDE");
+  const CombinationPart capacity[] = {{"total_capacity", 1}};
+  const CombinationPart power[] = {{"power_input", 1}};
+  unit.map.surfaces = {unit.Fit(capacity, 1), unit.Fit(power, 3)};
+  const document::Claim claim =
+      MakeClaim("coefficient_of_performance", Relation::kAtLeast, 2.5, "W/W");
+  EXPECT_THAT(unit.Decide(claim).model, HasSubstr("degree 3"));
+  unit.map.surfaces.pop_back();
+  EXPECT_EQ(unit.Decide(claim).reason, NotShownReason::kModel);
+}
+
+TEST(Decide, MeasuresTemperaturesOnTheirOwnScale) {
+  TestUnit unit = MakeTestUnit(0.001, "DEGF");
+  // Capacity in kW read as degC: 39.5 to 60.5 degC is 103.1 to 140.9 degF.
+  for (double& value : unit.capacity_w) value /= 1000;
+  unit.mode.capacity_quantity = "leaving_water_temp";
+  const CombinationPart part[] = {{"leaving_water_temp", 1}};
+  unit.map.surfaces[0] = unit.Fit(part, 2);
+  document::Claim claim =
+      MakeClaim("leaving_water_temp", Relation::kAtLeast, 100, "degF");
+  claim.limit_si = (100 - 32) / 1.8;
+  claim.allowance = {.absolute = 0.9, .absolute_si = 0.5};
+  const Verdict verdict = unit.Decide(claim);
+  EXPECT_EQ(verdict.outcome, Outcome::kProven) << verdict.explanation;
+  EXPECT_NEAR(verdict.estimate, 103.1, 0.3);
+  EXPECT_NEAR(verdict.allowance, 0.9, 1e-12);
+  EXPECT_NEAR(verdict.bound, 100 + verdict.margin, 1e-9);
+  EXPECT_NEAR(verdict.bound,
+              verdict.estimate - verdict.coverage_factor * verdict.standard_error - 0.9,
+              1e-9);
+  claim.allowance.relative_fraction = 0.01;
+  EXPECT_THAT(DecideClaim(claim, unit.Inputs()),
+              testing::StatusIs(absl::StatusCode::kInvalidArgument,
+                                HasSubstr("state the allowance as a difference")));
+}
+
+TEST(Decide, ARangeOverWhatTheMapDoesNotFollowIsRefused) {
+  const TestUnit unit = MakeTestUnit(0.005, "DECIDE");
+  document::Claim claim = MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW");
+  claim.region.push_back({"air_flow", 0.5, 1, "m3/s", 0.5, 1});
+  EXPECT_THAT(DecideClaim(claim, unit.Inputs()),
+              testing::StatusIs(absl::StatusCode::kInvalidArgument,
+                                HasSubstr("air_flow is no condition")));
+}
+
+TEST(Decide, NamesWhatWasHeld) {
+  TestUnit unit = MakeTestUnit(0.005, "DECIDE");
+  unit.map.held_conditions = {"entering_air_db"};
+  EXPECT_THAT(
+      unit.Decide(MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW")).model,
+      HasSubstr("entering_air_db"));
 }
 
 TEST(Decide, AModelThatRepeatsContradictProvesNothing) {
@@ -135,10 +215,7 @@ TEST(Decide, KilowattsPerTonCannotStateALimit) {
   const TestUnit unit = MakeTestUnit(0.005, "DECIDE");
   document::Claim claim =
       MakeClaim("coefficient_of_performance", Relation::kAtMost, 0.7, "kW/ton");
-  EXPECT_THAT(DecideClaim(claim, {.manifest = unit.manifest,
-                                  .mode = unit.mode,
-                                  .map = unit.map,
-                                  .fit = unit.fit()}),
+  EXPECT_THAT(DecideClaim(claim, unit.Inputs()),
               testing::StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("Btu/Wh")));
 }
 

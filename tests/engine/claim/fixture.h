@@ -70,16 +70,20 @@ struct TestUnit {
     };
   }
 
+  ClaimInputs Inputs(std::string digest = "day 1",
+                     const document::Verdict* earlier = nullptr) const {
+    return {.manifest = manifest,
+            .mode = mode,
+            .map = map,
+            .fit = fit(),
+            .data_digest = std::move(digest),
+            .earlier = earlier};
+  }
+
   document::Verdict Decide(const document::Claim& claim,
                            const document::Verdict* earlier = nullptr,
                            std::string digest = "day 1") const {
-    const ClaimInputs inputs{.manifest = manifest,
-                             .mode = mode,
-                             .map = map,
-                             .fit = fit(),
-                             .data_digest = std::move(digest),
-                             .earlier = earlier};
-    return DecideClaim(claim, inputs).value();
+    return DecideClaim(claim, Inputs(std::move(digest), earlier)).value();
   }
 
   static std::vector<double> LowerTriangle(const std::vector<double>& full, int terms) {
