@@ -39,6 +39,14 @@ void CheckLimit(const v1::Claim& claim, const Node& node) {
         "write the limit in W/W or Btu/Wh");
     return;
   }
+  if (quantity->dimension == quantity::Dimension::kTemperature &&
+      claim.allowance().relative_fraction() > 0 &&
+      claim.allowance().relative_fraction() <= 1) {
+    node.Child(C::kAllowanceFieldNumber)
+        .Fault(v1::Allowance::kRelativeFractionFieldNumber,
+               "is a part of a temperature, which depends on where its scale starts",
+               "write 'absolute', a difference");
+  }
   if (node.Has(C::kLimitFieldNumber)) {
     CheckPlausible(node, C::kLimitFieldNumber, claim.limit(), *unit, *quantity);
   }

@@ -127,6 +127,12 @@ void CheckSystematic(const v1::SystematicUncertainty& systematic, const Node& no
   const auto* quantity =
       CheckQuantity(node, S::kQuantityFieldNumber, systematic.quantity(), Use::kAny);
   if (quantity == nullptr) return;
+  if (quantity->dimension == quantity::Dimension::kTemperature &&
+      systematic.relative_fraction() > 0 && systematic.relative_fraction() <= 1) {
+    node.Fault(S::kRelativeFractionFieldNumber,
+               "is a part of a temperature, which depends on where its scale starts",
+               "write 'absolute', a difference");
+  }
   const auto unit = CheckDifferenceUnit(node, S::kUnitFieldNumber, systematic.unit(),
                                         quantity->dimension);
   if (unit.has_value() && unit->reciprocal) {

@@ -188,6 +188,11 @@ INSTANTIATE_TEST_SUITE_P(
         FaultCase{"SystematicInPercent", "relative_fraction: 0", "relative_fraction: 3",
                   "line.textproto:20:3: systematic_uncertainties[0].relative_fraction: 3 "
                   "is out of range; write a number from 0 to 1"},
+        FaultCase{"SystematicPartOfATemperature", "relative_fraction: 0",
+                  "relative_fraction: 0.01",
+                  "line.textproto:20:3: systematic_uncertainties[0].relative_fraction: "
+                  "is a part of a temperature, which depends on where its scale starts; "
+                  "write 'absolute', a difference"},
         FaultCase{"MissingSource", "  source: \"certificate\"\n", "",
                   "line.textproto:18:1: systematic_uncertainties[0].source: is missing; "
                   "write source: \"...\""},
@@ -439,6 +444,11 @@ INSTANTIATE_TEST_SUITE_P(
         FaultCase{"AllowanceNegative", "absolute: 0.9", "absolute: -0.9",
                   "claims.textproto:28:15: claims[1].allowance.absolute: is negative; an "
                   "allowance is taken off the margin: write it without a sign"},
+        FaultCase{"AllowancePartOfATemperature", "absolute: 0.9",
+                  "relative_fraction: 0.01",
+                  "claims.textproto:28:15: claims[1].allowance.relative_fraction: is a "
+                  "part of a temperature, which depends on where its scale starts; write "
+                  "'absolute', a difference"},
         FaultCase{"AllowanceInPercent", "relative_fraction: 0.03", "relative_fraction: 3",
                   "claims.textproto:14:15: claims[0].allowance.relative_fraction: 3 is "
                   "out of range; write a number from 0 to 1"},
