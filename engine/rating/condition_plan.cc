@@ -95,11 +95,9 @@ absl::Status ConditionPlan::CheckKnown(const LoadPoint& point) {
       continue;
     }
     if (condition->if_mapped) {
-      std::string note = absl::StrCat(
-          "no figure of unit ", rated_unit_.unit.id, " depends on ", quantity,
-          "; what was tested is taken as what the procedure asks for");
-      if (std::find(notes_.begin(), notes_.end(), note) == notes_.end()) {
-        notes_.push_back(std::move(note));
+      if (std::find(taken_as_tested_.begin(), taken_as_tested_.end(), quantity) ==
+          taken_as_tested_.end()) {
+        taken_as_tested_.push_back(quantity);
       }
       continue;
     }
@@ -159,6 +157,13 @@ absl::StatusOr<ConditionPlan> ConditionPlan::Create(const document::Procedure& p
   return plan;
 }
 
+std::vector<std::string> ConditionPlan::Notes() const {
+  if (taken_as_tested_.empty()) return {};
+  return {absl::StrCat("no figure of unit ", rated_unit_.unit.id, " depends on ",
+                       absl::StrJoin(taken_as_tested_, ", "),
+                       "; what was tested is taken as what the procedure asks for")};
+}
+
 absl::StatusOr<double> ConditionPlan::LineValue(const CitedCondition& condition,
                                                 double percent) const {
   const document::LoadLine& line = *condition.load_line;
@@ -200,6 +205,15 @@ absl::StatusOr<ConditionPlan::Resolved> ConditionPlan::Resolve(
 absl::StatusOr<RunConditions> ConditionPlan::Run(
     const std::vector<const CitedCondition*>& conditions, double percent) const {
   RunConditions run;
+  auto add_to_trace = [&](const std::string& quantity, const Resolved& resolved,
+                          const std::string& how) {
+    run.trace.push_back({.step = {.label = quantity,
+                                  .value = resolved.value,
+                                  .unit = resolved.unit,
+                                  .how = how,
+                                  .clause = resolved.citation.source,
+                                  .basis = resolved.citation.basis}});
+  };
   for (const std::string& quantity : rated_unit_.mode.conditions) {
     // CheckComplete saw each of them.
     const CitedCondition& condition = *FindIn(conditions, quantity);
@@ -207,12 +221,15 @@ absl::StatusOr<RunConditions> ConditionPlan::Run(
     ASSIGN_OR_RETURN(const double value_si,
                      ToSi(quantity, resolved.value, resolved.unit));
     run.values_si.push_back({.quantity = quantity, .value_si = value_si});
-    run.trace.push_back({.step = {.label = quantity,
-                                  .value = resolved.value,
-                                  .unit = resolved.unit,
-                                  .how = resolved.how,
-                                  .clause = resolved.citation.source,
-                                  .basis = resolved.citation.basis}});
+    add_to_trace(quantity, resolved, resolved.how);
+  }
+  for (const document::HeldCondition& held : rated_unit_.mode.held_conditions) {
+    const CitedCondition* condition = FindIn(conditions, held.quantity);
+    if (condition == nullptr) continue;
+    ASSIGN_OR_RETURN(const Resolved resolved, Resolve(*condition, percent));
+    add_to_trace(held.quantity, resolved,
+                 absl::StrCat(resolved.how, "; tested at ",
+                              base::ShortestText(held.value), " ", held.unit));
   }
   return run;
 }

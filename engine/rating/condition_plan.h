@@ -45,7 +45,7 @@ class ConditionPlan {
                                        double percent) const;
 
   // What was taken as tested, for the rating's notes.
-  const std::vector<std::string>& notes() const { return notes_; }
+  std::vector<std::string> Notes() const;
 
  private:
   ConditionPlan(const document::Procedure& procedure, const RatedUnit& rated_unit,
@@ -75,7 +75,7 @@ class ConditionPlan {
   const document::Procedure& procedure_;
   const RatedUnit& rated_unit_;
   const ProcedureInputs& inputs_;
-  std::vector<std::string> notes_;
+  std::vector<std::string> taken_as_tested_;
 };
 
 }  // namespace ratebound::rating

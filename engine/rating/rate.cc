@@ -209,7 +209,7 @@ absl::Status Compute(const Procedure& procedure, const RatedUnit& rated_unit,
   rating.rounded = RoundedText(total.value(), procedure.rounding_step.value);
   rating.footing = total.footing();
   rating.trace = Flatten(total.Trace());
-  rating.notes.insert(rating.notes.end(), plan.notes().begin(), plan.notes().end());
+  for (std::string& note : plan.Notes()) rating.notes.push_back(std::move(note));
   const bool shown = rating.footing <= Footing::kInterpolated;
   if (!shown) rating.notes.push_back(total.footing_reason());
   return absl::OkStatus();

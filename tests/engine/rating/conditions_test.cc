@@ -1,5 +1,6 @@
 // Every condition of the procedure and of the unit is accounted for before anything is
 // computed.
+#include <algorithm>
 #include <cmath>
 
 #include "engine/rating/rate.h"
@@ -73,6 +74,13 @@ TEST(Conditions, ThatTheUnitDoesNotKnowAreRefusedUnlessHeldWithinTolerance) {
                                 .value_si = 7.4,
                                 .tolerance_si = 0.5}};
   EXPECT_THAT(MustRate(procedure, unit).refusal, IsEmpty());
+  const Rating held = MustRate(procedure, unit);
+  const bool in_trace = std::any_of(
+      held.trace.begin(), held.trace.end(), [](const document::TraceStep& step) {
+        return step.label == "leaving_chilled_water_temp" && step.value == 7 &&
+               step.how == "stated by the procedure; tested at 7.4 degC";
+      });
+  EXPECT_TRUE(in_trace);
   unit.mode.held_conditions[0].value_si = 7.6;
   unit.mode.held_conditions[0].value = 7.6;
   EXPECT_THAT(
