@@ -33,12 +33,11 @@ constexpr char kRow[] = "p0,day0,25,18,50,10\n";
 struct BadInput {
   std::string name;
   std::function<void(Files&)> spoil;
-  // One of the faults has this file, line (0: the file as a whole) and column (0: any)
-  // ...
+  // One fault has this file, line (0: the file as a whole) and column (0: any), and says
+  // all of `says`.
   std::string file;
   int line;
   int column;
-  // ... and says these.
   std::vector<std::string> says;
 
   friend void PrintTo(const BadInput& bad, std::ostream* out) { *out << bad.name; }
