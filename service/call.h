@@ -144,7 +144,7 @@ class Call : public Reactor {
 
   void FinishOnce(const absl::Status& status) {
     if (state_.exchange(State::kFinished) == State::kFinished) return;
-    this->Finish(ToGrpcStatus(status));
+    FinishNow(status);
   }
 
   // The end of the request: `work` runs on the pool, then `done` with what became of it.
@@ -179,10 +179,17 @@ class Call : public Reactor {
     Call* call = nullptr;
   };
 
+  // The place goes back first: a caller who has his answer finds it free for the next
+  // call.
+  void FinishNow(const absl::Status& status) {
+    { const AdmissionGate::Ticket returned = std::move(ticket_); }
+    this->Finish(ToGrpcStatus(status));
+  }
+
   void TimeIsUp() {
     State reading = State::kReading;
     if (state_.compare_exchange_strong(reading, State::kFinished)) {
-      this->Finish(ToGrpcStatus(control_->WhyStopped()));
+      FinishNow(control_->WhyStopped());
     } else if (reading == State::kWriting) {
       context_->TryCancel();
     }

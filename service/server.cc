@@ -1,5 +1,6 @@
 #include "service/server.h"
 
+#include <grpc/grpc.h>
 #include <grpcpp/ext/proto_server_reflection_plugin.h>
 #include <grpcpp/health_check_service_interface.h>
 #include <grpcpp/security/server_credentials.h>
@@ -22,6 +23,20 @@ namespace {
 // Answers come from ourselves and may be large tables, so clients in this process take
 // more than gRPC's 4 MiB.
 constexpr int kInProcessAnswerBytes = 64 << 20;
+
+// How long the last answers of a drained server may take to leave it.
+constexpr std::chrono::milliseconds kLastAnswers = std::chrono::seconds(1);
+
+// gRPC's own end waits up to ten seconds for a poller of its own where a large message
+// was refused, so the library stays up for the life of the process once a server has
+// started.
+void KeepGrpcUp() {
+  static const bool kept = [] {
+    grpc_init();
+    return true;
+  }();
+  (void)kept;
+}
 
 // The port of "host:port", where the host may be a bracketed IPv6 address.
 std::optional<int> PortOf(const std::string& listen) {
@@ -152,6 +167,7 @@ Server::Server(Engine engine, const ServerOptions& options, std::unique_ptr<Stor
       query_service_(runtime_, library_) {}
 
 absl::Status Server::Listen() {
+  KeepGrpcUp();
   // Both switches are the process's, and take effect on builders made after them.
   grpc::EnableDefaultHealthCheckService(true);
   if (options_.reflection) grpc::reflection::InitProtoReflectionServerBuilderPlugin();
@@ -201,12 +217,15 @@ void Server::Shutdown() {
     }
     const auto end = std::chrono::steady_clock::now() + options_.drain;
     for (Lane* lane : {&runtime_.builds, &runtime_.queries}) lane->gate.Close();
-    for (Lane* lane : {&runtime_.builds, &runtime_.queries})
-      lane->gate.WaitUntilEmpty(end);
+    bool drained = true;
+    for (Lane* lane : {&runtime_.builds, &runtime_.queries}) {
+      drained &= lane->gate.WaitUntilEmpty(end);
+    }
+    // Where the drain is over, what still runs is cancelled, and its work stops at its
+    // next question. Otherwise the last answers are on their way.
     runtime_.stopping = true;
-    // The drain is over: what still runs is cancelled, and its work stops at its next
-    // question.
-    server_->Shutdown(std::chrono::system_clock::now());
+    server_->Shutdown(std::chrono::system_clock::now() +
+                      (drained ? kLastAnswers : std::chrono::milliseconds(0)));
     for (Lane* lane : {&runtime_.builds, &runtime_.queries}) lane->gate.WaitUntilEmpty();
     server_->Wait();
   });

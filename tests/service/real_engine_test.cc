@@ -1,0 +1,91 @@
+// The real engine behind the service, on a line of this repository.
+#include "service/real_engine.h"
+
+#include <gtest/gtest.h>
+
+#include <atomic>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+
+#include "service/server.h"
+#include "tests/service/client.h"
+#include "tests/testing/matchers.h"
+
+namespace ratebound::service {
+namespace {
+
+std::vector<release::LineFile> ReadLine(const std::string& line) {
+  const std::filesystem::path root =
+      std::filesystem::path(RATEBOUND_SOURCE_DIR) / "ratings/lines" / line;
+  std::vector<release::LineFile> files;
+  for (const auto& entry : std::filesystem::recursive_directory_iterator(root)) {
+    const std::string extension = entry.path().extension().string();
+    if (extension != ".csv" && extension != ".textproto") continue;
+    std::ifstream file(entry.path(), std::ios::binary);
+    files.push_back({entry.path().lexically_relative(root).generic_string(),
+                     std::string(std::istreambuf_iterator<char>(file), {})});
+  }
+  return files;
+}
+
+TEST(RealEngine, KnowsItsProcedures) {
+  ASSERT_OK_AND_ASSIGN(const Engine engine, RealEngine(1));
+  EXPECT_FALSE(engine.procedures.empty());
+}
+
+TEST(RealEngine, PublishesALineOnceAndVerifiesItAgainstItself) {
+  ASSERT_OK_AND_ASSIGN(Engine engine, RealEngine());
+  ASSERT_OK_AND_ASSIGN(const auto server,
+                       Server::Start(std::move(engine), {.listen = ""}));
+  const auto channel = server->InProcessChannel();
+  const auto releases = v1::ReleaseService::NewStub(channel);
+  const std::vector<release::LineFile> files = ReadLine("canal-halls");
+  std::string digest;
+  for (bool again : {false, true}) {
+    v1::PublishReleaseResponse response;
+    const auto context = NewContext();
+    const auto stream = releases->PublishRelease(context.get(), &response);
+    v1::PublishReleaseRequest options;
+    options.mutable_options();
+    SendFiles(*stream, options, files);
+    const grpc::Status status = stream->Finish();
+    ASSERT_TRUE(status.ok()) << status.error_message();
+    EXPECT_EQ(response.already_stored(), again);
+    digest = response.release().digest();
+    EXPECT_GT(response.release().point_count(), 0);
+  }
+  const auto rating = v1::RatingService::NewStub(channel);
+  const auto context = NewContext();
+  v1::VerifyLineRequest options;
+  options.mutable_options()->set_baseline(digest);
+  const auto answers = CallLine<v1::VerifyLineRequest, v1::VerifyLineResponse>(
+      rating->VerifyLine(context.get()), files, options);
+  ASSERT_TRUE(answers.status.ok()) << answers.status.error_message();
+  ASSERT_FALSE(answers.items.empty());
+  for (const v1::VerifyLineResponse& item : answers.items) {
+    EXPECT_EQ(item.change(), v1::VERDICT_CHANGE_SAME) << item.verdict().claim();
+  }
+}
+
+// A build told to stop half-way ends with CANCELLED, wherever half-way is.
+TEST(RealEngine, StopsWhereItIsToldTo) {
+  ASSERT_OK_AND_ASSIGN(const Engine engine, RealEngine(1));
+  const std::vector<release::LineFile> files = ReadLine("canal-halls");
+  std::atomic<int> asked = 0;
+  release::BuildRequest request{.files = files, .procedures = engine.procedures};
+  request.stop = [&asked] { return ++asked < 0; };
+  ASSERT_THAT(engine.build(request), testing::IsOk());
+  const int questions = asked;
+  ASSERT_GT(questions, 2);
+  for (int last : {1, questions / 2, questions}) {
+    asked = 0;
+    request.stop = [&asked, last] { return ++asked >= last; };
+    EXPECT_THAT(engine.build(request),
+                testing::StatusIs(absl::StatusCode::kCancelled, ::testing::_))
+        << "at question " << last << " of " << questions;
+  }
+}
+
+}  // namespace
+}  // namespace ratebound::service
