@@ -30,7 +30,7 @@ class EndToEnd : public ::testing::Test {
     words.push_back(folder_.Below("store.sqlite"));
     auto arguments = ParseArguments(Commands(), words);
     if (!arguments.ok()) return arguments.status();
-    return Run(*arguments);
+    return cli::Run(*arguments);
   }
   std::string line() const { return folder_.Below("line"); }
   // The digest that "build" and "publish" print behind "release ".
