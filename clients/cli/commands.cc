@@ -97,7 +97,7 @@ absl::StatusOr<Result> Fit(const Arguments& arguments) {
   for (const v1::FitLineResponse& item : items) maps.push_back(item.map());
   switch (OutputOf(arguments)) {
     case Output::kText:
-      return Result{.out = FitText(maps)};
+      return Result{.out = FitText(maps, arguments.Has("all"))};
     case Output::kCsv:
       return Result{.out = FitCsv(maps)};
     case Output::kJson:

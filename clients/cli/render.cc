@@ -58,9 +58,14 @@ std::string Place(const v1::Finding& finding) {
 std::string FindingsText(const std::vector<v1::Finding>& findings,
                          const v1::CheckSummary& summary) {
   std::string text;
-  for (const v1::Finding& finding : findings) {
-    absl::StrAppendFormat(&text, "%-8s %s: %s\n", SeverityWord(finding.severity()),
-                          Place(finding), finding.message());
+  // The gravest first; within a kind as they were found.
+  for (const v1::Severity severity :
+       {v1::SEVERITY_FAILURE, v1::SEVERITY_WARNING, v1::SEVERITY_NOTE}) {
+    for (const v1::Finding& finding : findings) {
+      if (finding.severity() != severity) continue;
+      absl::StrAppendFormat(&text, "%-8s %s: %s\n", SeverityWord(severity),
+                            Place(finding), finding.message());
+    }
   }
   absl::StrAppend(&text, summary.point_count(), " points: ", summary.accepted_count(),
                   " accepted, ", summary.dropped_count(), " dropped by the manifest; ",

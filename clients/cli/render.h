@@ -27,8 +27,9 @@ std::string Number(double value);
 std::string Conditions(std::span<const v1::Measure> measures);
 std::string FootingWord(v1::Footing footing);
 
-// One screen a unit: its surfaces with points, blocks, errors and warnings.
-std::string FitText(const std::vector<v1::StageMap>& maps);
+// One screen a unit: surfaces of capacity and power (of every quantity where `all`) with
+// points, blocks, errors and warnings.
+std::string FitText(const std::vector<v1::StageMap>& maps, bool all);
 std::string FitCsv(const std::vector<v1::StageMap>& maps);
 
 std::string FindingsText(const std::vector<v1::Finding>& findings,

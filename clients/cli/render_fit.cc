@@ -16,22 +16,19 @@ bool IsTable(const v1::Surface& surface) {
   return surface.purpose() == v1::SURFACE_PURPOSE_TABLE;
 }
 
+bool IsTemperature(const v1::Surface& surface) {
+  const auto quantity = quantity::FindQuantity(surface.quantity());
+  return quantity.ok() && (*quantity)->dimension == quantity::Dimension::kTemperature;
+}
+
 // Errors in percent of the mean say most, but not of a temperature, whose zero is
 // arbitrary.
 std::string Error(const v1::Surface& surface, double error_si) {
-  const auto quantity = quantity::FindQuantity(surface.quantity());
-  const bool temperature =
-      quantity.ok() && (*quantity)->dimension == quantity::Dimension::kTemperature;
+  const bool temperature = IsTemperature(surface);
   if (temperature || surface.mean_si() == 0) {
     return absl::StrFormat("%.3g%s", error_si, temperature ? " K" : "");
   }
   return absl::StrFormat("%.2f %%", 100 * error_si / std::fabs(surface.mean_si()));
-}
-
-std::string Uncertainty(const v1::Surface& surface) {
-  if (surface.covariance_si().empty()) return "none";
-  return surface.cluster_robust() ? absl::StrFormat("%d blocks", surface.block_count())
-                                  : "independent points";
 }
 
 std::string StageName(const v1::StageMap& map) {
@@ -39,25 +36,75 @@ std::string StageName(const v1::StageMap& map) {
                       map.regime());
 }
 
-TextTable SurfaceTable(const std::vector<const v1::StageMap*>& maps) {
-  TextTable table({"stage", "quantity", "for", "degree", "terms", "points", "R2",
-                   "residual", "leave-out", "uncertainty by", "worst point"},
-                  {Align::kLeft, Align::kLeft, Align::kLeft, Align::kRight, Align::kRight,
+// What proofs take: the same degree, another, or why there is none.
+std::string ProofDegree(const v1::StageMap& map, const v1::Surface& table) {
+  for (const v1::Surface& surface : map.surfaces()) {
+    if (IsTable(surface) || surface.quantity() != table.quantity()) continue;
+    return absl::StrCat(surface.degree(),
+                        surface.covariance_si().empty() ? " (no band)" : "");
+  }
+  return "none";
+}
+
+std::string Blocks(const v1::Surface& surface) {
+  return surface.block_count() > 0 ? absl::StrCat(surface.block_count()) : "-";
+}
+
+double RelativeLeaveOut(const v1::Surface& surface) {
+  return surface.leave_out_rms_si() / std::max(1e-300, std::fabs(surface.mean_si()));
+}
+
+bool IsMain(const v1::StageMap& map, const v1::Surface& surface) {
+  return surface.quantity() == map.capacity_quantity() ||
+         surface.quantity() == map.power_quantity();
+}
+
+TextTable SurfaceTable(const std::vector<const v1::StageMap*>& maps, bool all) {
+  TextTable table({"stage", "quantity", "degree", "in proofs", "terms", "points",
+                   "blocks", "R2", "residual", "leave-out", "worst point"},
+                  {Align::kLeft, Align::kLeft, Align::kRight, Align::kRight,
                    Align::kRight, Align::kRight, Align::kRight, Align::kRight,
-                   Align::kLeft, Align::kLeft});
+                   Align::kRight, Align::kRight, Align::kLeft});
   for (const v1::StageMap* map : maps) {
     for (const v1::Surface& surface : map->surfaces()) {
-      table.AddRow(
-          {StageName(*map), surface.quantity(), IsTable(surface) ? "tables" : "proofs",
-           absl::StrCat(surface.degree()), absl::StrCat(surface.coefficients_si_size()),
-           absl::StrCat(surface.point_count()),
-           absl::StrFormat("%.4f", surface.r_squared()),
-           Error(surface, surface.residual_sd_si()),
-           Error(surface, surface.leave_out_rms_si()), Uncertainty(surface),
-           surface.worst_point()});
+      if (!IsTable(surface) || !(all || IsMain(*map, surface))) continue;
+      table.AddRow({StageName(*map), surface.quantity(), absl::StrCat(surface.degree()),
+                    ProofDegree(*map, surface),
+                    absl::StrCat(surface.coefficients_si_size()),
+                    absl::StrCat(surface.point_count()), Blocks(surface),
+                    absl::StrFormat("%.4f", surface.r_squared()),
+                    Error(surface, surface.residual_sd_si()),
+                    Error(surface, surface.leave_out_rms_si()), surface.worst_point()});
     }
   }
   return table;
+}
+
+// What the compact screen leaves out, and the worst of it.
+std::string OtherSurfaces(const std::vector<const v1::StageMap*>& maps) {
+  int count = 0;
+  const v1::Surface* worst = nullptr;
+  const v1::StageMap* worst_map = nullptr;
+  for (const v1::StageMap* map : maps) {
+    for (const v1::Surface& surface : map->surfaces()) {
+      if (!IsTable(surface) || IsMain(*map, surface)) continue;
+      ++count;
+      if (IsTemperature(surface)) continue;
+      if (worst == nullptr || RelativeLeaveOut(surface) > RelativeLeaveOut(*worst)) {
+        worst = &surface;
+        worst_map = map;
+      }
+    }
+  }
+  if (count == 0) return "";
+  std::string text =
+      absl::StrCat("  and ", count, " surfaces of other quantities (--all shows them)");
+  if (worst != nullptr) {
+    absl::StrAppend(&text, "; the least sure: ", worst->quantity(), ", ",
+                    StageName(*worst_map), ", leave-out ",
+                    Error(*worst, worst->leave_out_rms_si()));
+  }
+  return text + "\n";
 }
 
 std::string TestedRegion(const v1::StageMap& map) {
@@ -75,13 +122,14 @@ std::string TestedRegion(const v1::StageMap& map) {
 
 }  // namespace
 
-std::string FitText(const std::vector<v1::StageMap>& maps) {
+std::string FitText(const std::vector<v1::StageMap>& maps, bool all) {
   std::map<std::string, std::vector<const v1::StageMap*>> by_unit;
   for (const v1::StageMap& map : maps) by_unit[map.unit()].push_back(&map);
   std::string text;
   for (const auto& [unit, stages] : by_unit) {
     absl::StrAppend(&text, text.empty() ? "" : "\n", unit, "\n",
-                    SurfaceTable(stages).ToString(2));
+                    SurfaceTable(stages, all).ToString(2));
+    if (!all) absl::StrAppend(&text, OtherSurfaces(stages));
     // Stages of one mode are mostly tested over one region: say it once for all that
     // share it.
     std::vector<std::pair<std::string, std::string>> regions;
@@ -106,9 +154,9 @@ std::string FitText(const std::vector<v1::StageMap>& maps) {
   }
   absl::StrAppend(
       &text,
-      "\nresidual and leave-out: root mean square, in percent of the mean; leave-out "
-      "leaves whole blocks out\nwhere points carry blocks. Errors within a block "
-      "move together, so blocks count, not points.\n");
+      "\nresidual and leave-out: root mean square in percent of the mean; leave-out "
+      "leaves whole blocks out where\nthere are blocks. Errors of a block move "
+      "together, so uncertainty counts blocks and not points.\n");
   return text;
 }
 

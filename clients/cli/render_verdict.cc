@@ -73,16 +73,16 @@ void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
   if (!verdict.worst_point().empty()) {
     const std::vector<v1::Measure> worst(verdict.worst_point().begin(),
                                          verdict.worst_point().end());
-    absl::StrAppend(text, "  worst at   ", Conditions(worst), "\n  there      estimate ",
-                    Number(verdict.estimate()), ", bound ", Number(verdict.bound()),
-                    ", margin ", Number(verdict.margin()), " ", verdict.unit(),
-                    "\n  bound by   ", absl::StrFormat("%.3g", verdict.coverage_factor()),
-                    " x standard error ",
-                    absl::StrFormat("%.3g", verdict.standard_error()), ", systematic ",
-                    absl::StrFormat("%.3g", verdict.systematic()), ", allowance ",
-                    absl::StrFormat("%.3g", verdict.allowance()), "; level ",
-                    Number(verdict.level()), " (look ", verdict.look(), "), ",
-                    Number(verdict.degrees_of_freedom()), " degrees of freedom\n");
+    absl::StrAppend(
+        text, "  worst at   ", Conditions(worst), "\n  there      estimate ",
+        Number(verdict.estimate()), ", bound ", Number(verdict.bound()), ", margin ",
+        absl::StrFormat("%.3g", verdict.margin()), " ", verdict.unit(), "\n  bound by   ",
+        absl::StrFormat("%.3g", verdict.coverage_factor()), " x standard error ",
+        absl::StrFormat("%.3g", verdict.standard_error()), ", systematic ",
+        absl::StrFormat("%.3g", verdict.systematic()), ", allowance ",
+        absl::StrFormat("%.3g", verdict.allowance()), "; level ", Number(verdict.level()),
+        " (look ", verdict.look(), "), ", Number(verdict.degrees_of_freedom()),
+        " degrees of freedom\n");
   }
   if (!verdict.model().empty()) {
     absl::StrAppend(text, "  model      ", verdict.model(), "; tested ",

@@ -297,7 +297,7 @@ class Decision {
                                           Percent(1 - verdict_.level),
                                           " one-sided confidence, for surfaces of this "
                                           "form within the allowance; closest by ",
-                                          Short(verdict_.margin), " ", verdict_.unit);
+                                          absl::StrFormat("%.3g", verdict_.margin), " ", verdict_.unit);
     } else {
       verdict_.explanation = absl::StrCat(
           "fails: ", side, Short(claim_.limit), " ", verdict_.unit,
