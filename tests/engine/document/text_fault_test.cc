@@ -1,4 +1,5 @@
 // Each fault that a document can have, with its place as a person would count it.
+#include <ostream>
 #include <string>
 #include <vector>
 
@@ -22,6 +23,8 @@ struct FaultCase {
   std::string to;
   std::string want;  // all faults, one a line
 };
+
+void PrintTo(const FaultCase& test, std::ostream* stream) { *stream << test.to; }
 
 std::string FaultsOf(const absl::Status& status) {
   std::vector<std::string> lines;
@@ -358,6 +361,9 @@ INSTANTIATE_TEST_SUITE_P(
         FaultCase{"DropWithoutReason", " reason: \"pump tripped\"", "",
                   "line.textproto:75:1: dropped_points[0].reason: is missing; write "
                   "reason: \"...\""},
+        FaultCase{"PlaceOfAFieldBehindATab", "  phase_count: 3", "\t \tphase_count: 2",
+                  "line.textproto:30:4: units[0].phase_count: 2 is no number of phases; "
+                  "write 1 or 3"},
         FaultCase{
             "PlaceBehindTab", "title: \"Five tons\"", "\ttitel: \"Five tons\"",
             "line.textproto:26:1: units[0].title: is missing; write title: \"...\"\n"
