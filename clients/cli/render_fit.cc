@@ -4,9 +4,9 @@
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
+#include "clients/cli/display_unit.h"
 #include "clients/cli/render.h"
 #include "clients/cli/text_table.h"
-#include "engine/quantity/unit.h"
 #include "engine/quantity/vocabulary.h"
 
 namespace ratebound::cli {
@@ -107,15 +107,37 @@ std::string OtherSurfaces(const std::vector<const v1::StageMap*>& maps) {
   return text + "\n";
 }
 
-std::string TestedRegion(const v1::StageMap& map) {
+// What every stage of a mode was tested over, for the modes of a unit.
+std::string TestedRegions(const std::vector<const v1::StageMap*>& maps) {
+  std::vector<std::string> modes;
+  for (const v1::StageMap* map : maps) {
+    if (std::find(modes.begin(), modes.end(), map->mode()) == modes.end()) {
+      modes.push_back(map->mode());
+    }
+  }
   std::string text;
-  for (int i = 0; i < map.conditions_size(); ++i) {
-    const auto quantity = quantity::FindQuantity(map.conditions(i));
-    const std::string unit =
-        quantity.ok() ? std::string(quantity::SiUnit((*quantity)->dimension).name) : "";
-    absl::StrAppend(&text, i > 0 ? ", " : "", map.conditions(i), " ",
-                    Number(map.tested_low_si(i)), " to ", Number(map.tested_high_si(i)),
-                    " ", unit);
+  for (const std::string& mode : modes) {
+    std::map<std::string, std::pair<double, double>> ranges;
+    std::vector<std::string> order;
+    for (const v1::StageMap* map : maps) {
+      if (map->mode() != mode) continue;
+      for (int i = 0; i < map->conditions_size(); ++i) {
+        const auto [found, fresh] = ranges.try_emplace(
+            map->conditions(i), std::pair{map->tested_low_si(i), map->tested_high_si(i)});
+        if (fresh) order.push_back(map->conditions(i));
+        found->second.first = std::max(found->second.first, map->tested_low_si(i));
+        found->second.second = std::min(found->second.second, map->tested_high_si(i));
+      }
+    }
+    absl::StrAppend(&text, "  every stage in ", mode, " was tested over");
+    for (size_t i = 0; i < order.size(); ++i) {
+      const auto& [low_si, high_si] = ranges[order[i]];
+      const Displayed high = Display(order[i], high_si, false);
+      absl::StrAppend(&text, i > 0 ? ", " : " ", order[i], " ",
+                      absl::StrFormat("%.4g", Display(order[i], low_si, false).value),
+                      " to ", absl::StrFormat("%.4g", high.value), " ", high.unit);
+    }
+    absl::StrAppend(&text, "\n");
   }
   return text;
 }
@@ -130,22 +152,7 @@ std::string FitText(const std::vector<v1::StageMap>& maps, bool all) {
     absl::StrAppend(&text, text.empty() ? "" : "\n", unit, "\n",
                     SurfaceTable(stages, all).ToString(2));
     if (!all) absl::StrAppend(&text, OtherSurfaces(stages));
-    // Stages of one mode are mostly tested over one region: say it once for all that
-    // share it.
-    std::vector<std::pair<std::string, std::string>> regions;
-    for (const v1::StageMap* map : stages) {
-      const std::string region = TestedRegion(*map);
-      const auto same = std::find_if(regions.begin(), regions.end(),
-                                     [&](const auto& r) { return r.first == region; });
-      if (same == regions.end()) {
-        regions.push_back({region, StageName(*map)});
-      } else {
-        absl::StrAppend(&same->second, ", ", StageName(*map));
-      }
-    }
-    for (const auto& [region, names] : regions) {
-      absl::StrAppend(&text, "  tested (", names, "): ", region, "\n");
-    }
+    absl::StrAppend(&text, TestedRegions(stages));
     for (const v1::StageMap* map : stages) {
       for (const std::string& refusal : map->refusals()) {
         absl::StrAppend(&text, "  warning: ", StageName(*map), ": ", refusal, "\n");

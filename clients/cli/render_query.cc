@@ -1,31 +1,11 @@
-#include "absl/strings/match.h"
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
+#include "clients/cli/display_unit.h"
 #include "clients/cli/render.h"
 #include "clients/cli/text_table.h"
-#include "engine/quantity/unit.h"
-#include "engine/quantity/vocabulary.h"
 
 namespace ratebound::cli {
 namespace {
-
-// The unit a person would write a figure of this quantity in.
-std::string UnitToPrint(const quantity::Quantity& quantity, bool inch_pound) {
-  const std::string name(quantity.name);
-  switch (quantity.dimension) {
-    case quantity::Dimension::kTemperature:
-      return inch_pound ? "degF" : "degC";
-    case quantity::Dimension::kPower:
-      return inch_pound && !absl::StrContains(name, "power") ? "kBtu/h" : "kW";
-    case quantity::Dimension::kVolumeFlow:
-      if (!inch_pound) return "L/s";
-      return absl::StrContains(name, "air") ? "cfm" : "gpm";
-    case quantity::Dimension::kEnergyRatio:
-      return name == "energy_efficiency_ratio" ? "Btu/Wh" : "W/W";
-    default:
-      return std::string(quantity::SiUnit(quantity.dimension).name);
-  }
-}
 
 struct Printed {
   std::string value;
@@ -35,18 +15,10 @@ struct Printed {
 
 // Two digits of the half width, and the value to the same place.
 Printed Print(const v1::Figure& figure, bool inch_pound) {
-  Printed printed{.unit = figure.unit()};
-  double value = figure.value();
-  double half_width = figure.half_width();
-  const auto quantity = quantity::FindQuantity(figure.quantity());
-  if (quantity.ok()) {
-    const auto unit = quantity::FindUnit(UnitToPrint(**quantity, inch_pound));
-    if (unit.ok() && unit->Measures((*quantity)->dimension)) {
-      printed.unit = std::string(unit->name);
-      value = quantity::FromSi(value, *unit);
-      half_width = quantity::DifferenceFromSi(half_width, *unit);
-    }
-  }
+  const Displayed shown = Display(figure.quantity(), figure.value(), inch_pound);
+  Printed printed{.unit = shown.unit};
+  const double value = shown.value;
+  const double half_width = figure.half_width() * shown.scale;
   if (figure.has_half_width() && half_width > 0) {
     int decimals = 0;
     double scaled = half_width;
