@@ -11,21 +11,29 @@
 namespace ratebound::base {
 namespace {
 
-// Edit distance with insertion, deletion and substitution (Wagner and Fischer 1974).
+// Edit distance with insertion, deletion, substitution and the swap of two neighbours
+// (optimal string alignment; Damerau, Communications of the ACM 7 (1964) 171).
 int EditDistance(std::string_view a, std::string_view b) {
+  const auto same = [&](size_t i, size_t j) {
+    return absl::ascii_tolower(a[i]) == absl::ascii_tolower(b[j]);
+  };
+  std::vector<int> before;
+  std::vector<int> above(b.size() + 1);
   std::vector<int> row(b.size() + 1);
-  std::iota(row.begin(), row.end(), 0);
+  std::iota(above.begin(), above.end(), 0);
   for (size_t i = 1; i <= a.size(); ++i) {
-    int diagonal = row[0];
     row[0] = static_cast<int>(i);
     for (size_t j = 1; j <= b.size(); ++j) {
-      const bool same = absl::ascii_tolower(a[i - 1]) == absl::ascii_tolower(b[j - 1]);
-      const int substituted = diagonal + (same ? 0 : 1);
-      diagonal = row[j];
-      row[j] = std::min({substituted, row[j] + 1, row[j - 1] + 1});
+      const int substituted = above[j - 1] + (same(i - 1, j - 1) ? 0 : 1);
+      row[j] = std::min({substituted, above[j] + 1, row[j - 1] + 1});
+      if (i > 1 && j > 1 && same(i - 1, j - 2) && same(i - 2, j - 1)) {
+        row[j] = std::min(row[j], before[j - 2] + 1);
+      }
     }
+    before = above;
+    std::swap(above, row);
   }
-  return row[b.size()];
+  return above[b.size()];
 }
 
 }  // namespace

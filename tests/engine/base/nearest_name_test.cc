@@ -13,7 +13,7 @@ const std::vector<std::string> kUnits = {"degF", "degC", "K", "gpm", "L/s"};
 TEST(NearestName, FindsTheNameOneSlipAway) {
   EXPECT_EQ(NearestName("degf", kUnits), "degF");
   EXPECT_EQ(NearestName("dgC", kUnits), "degC");
-  EXPECT_EQ(NearestName("gmp", {kUnits.begin() + 3, kUnits.end()}), "");
+  EXPECT_EQ(NearestName("gmp", {kUnits.begin() + 3, kUnits.end()}), "gpm");  // a swap
   EXPECT_EQ(NearestName("gpmm", kUnits), "gpm");
 }
 
