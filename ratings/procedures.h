@@ -16,7 +16,8 @@
 namespace ratebound::ratings {
 
 struct EmbeddedFile {
-  std::string_view path;  // below ratings/, such as "procedures/us/ieer-air-cooled.textproto"
+  std::string_view
+      path;  // below ratings/, such as "procedures/us/ieer-air-cooled.textproto"
   std::string_view bytes;
 };
 

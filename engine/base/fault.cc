@@ -37,7 +37,8 @@ std::vector<Fault> Decode(const std::string& encoded) {
        absl::StrSplit(encoded, kRecordEnd, absl::SkipEmpty())) {
     const std::vector<std::string> parts = absl::StrSplit(record, kFieldEnd);
     if (parts.size() < 6) continue;
-    Fault fault{.file = parts[0], .field = parts[3], .message = parts[4], .remedy = parts[5]};
+    Fault fault{
+        .file = parts[0], .field = parts[3], .message = parts[4], .remedy = parts[5]};
     if (!absl::SimpleAtoi(parts[1], &fault.line)) fault.line = 0;
     if (!absl::SimpleAtoi(parts[2], &fault.column)) fault.column = 0;
     faults.push_back(std::move(fault));

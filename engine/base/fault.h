@@ -1,12 +1,14 @@
-// What is wrong with an input and where, collected so that all faults of an input are reported
-// together rather than one a run.
+// What is wrong with an input and where, collected so that all faults of an input are
+// reported together rather than one a run.
 //
 // Example:
 //   FaultList faults;
 //   faults.Add({.file = "points/day1.csv", .line = 7, .column = 12,
-//               .message = "'abc' is no number", .remedy = "write a decimal such as 85.0"});
+//               .message = "'abc' is no number", .remedy = "write a decimal such
+//               as 85.0"});
 //   RETURN_IF_ERROR(faults.ToStatus());
-//   // INVALID_ARGUMENT: points/day1.csv:7:12: 'abc' is no number; write a decimal such as 85.0
+//   // INVALID_ARGUMENT: points/day1.csv:7:12: 'abc' is no number; write a decimal such
+//   as 85.0
 //
 // Thread-safety: as a std::vector.
 #ifndef RATEBOUND_ENGINE_BASE_FAULT_H_
@@ -35,19 +37,21 @@ struct Fault {
 
 class FaultList {
  public:
-  // Faults past this many are counted and not kept, so that a hostile file cannot fill memory.
+  // Faults past this many are counted and not kept, so that a hostile file cannot fill
+  // memory.
   static constexpr int kMostKept = 1000;
 
   void Add(Fault fault);
-  // Takes over the faults that another status carries; a status without any becomes one fault.
+  // Takes over the faults that another status carries; a status without any becomes one
+  // fault.
   void AddStatus(const absl::Status& status);
 
   bool empty() const { return faults_.empty(); }
   int total() const { return total_; }
   const std::vector<Fault>& faults() const { return faults_; }
 
-  // OK when empty; otherwise INVALID_ARGUMENT whose message holds one fault a line and which
-  // carries the faults themselves for FaultsOf.
+  // OK when empty; otherwise INVALID_ARGUMENT whose message holds one fault a line and
+  // which carries the faults themselves for FaultsOf.
   absl::Status ToStatus() const;
 
  private:

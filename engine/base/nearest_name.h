@@ -12,8 +12,8 @@
 
 namespace ratebound::base {
 
-// Empty when nothing is near: more than a third of the letters would have to change. Letter case
-// is ignored; the first of equally near names wins.
+// Empty when nothing is near: more than a third of the letters would have to change.
+// Letter case is ignored; the first of equally near names wins.
 std::string NearestName(std::string_view name, std::span<const std::string> known);
 
 // "; did you mean 'x'?" or, when nothing is near, "".

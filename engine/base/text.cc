@@ -12,7 +12,9 @@ namespace {
 // Length in bytes of the well-formed character at the front of `text`, or 0.
 int CharacterLength(std::string_view text) {
   const auto byte = [&](size_t i) { return static_cast<uint8_t>(text[i]); };
-  const auto continues = [&](size_t i) { return i < text.size() && (byte(i) & 0xC0) == 0x80; };
+  const auto continues = [&](size_t i) {
+    return i < text.size() && (byte(i) & 0xC0) == 0x80;
+  };
   const uint8_t lead = byte(0);
   if (lead < 0x80) return 1;
   if (lead < 0xC2) return 0;

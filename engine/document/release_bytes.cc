@@ -36,7 +36,8 @@ absl::StatusOr<ReleaseBytes> SerializeRelease(const Release& release) {
   if (!digest.ok()) return absl::InternalError(digest.status().message());
   result.digest = *digest;
   {
-    // The streams cut the string to its length when they end, so they end before it is moved.
+    // The streams cut the string to its length when they end, so they end before it is
+    // moved.
     google::protobuf::io::StringOutputStream stream(&result.bytes);
     google::protobuf::io::CodedOutputStream coded(&stream);
     coded.SetSerializationDeterministic(true);

@@ -20,8 +20,6 @@ namespace {
 using document::Surface;
 using document::SurfacePurpose;
 
-constexpr double kRepeatFraction = 1e-9;  // of each range
-
 std::string Count(size_t n, std::string_view noun) {
   return absl::StrCat(n, " ", std::string(noun), n == 1 ? "" : "s");
 }
@@ -49,34 +47,36 @@ std::vector<double> LowerTriangle(const std::vector<double>& matrix, size_t size
   return triangle;
 }
 
-// For each point the number of the first point at the same conditions.
-std::vector<int> RepeatGroups(const ResponseProblem& problem,
-                              const std::vector<fit::ScaledRange>& ranges) {
-  const size_t point_count = problem.values.size();
+// For each point the number of the first point that it repeats. Every point of a group is
+// near that first one, so a chain of near points cannot grow.
+std::vector<int> RepeatGroups(std::span<const std::vector<double>> columns) {
+  const size_t point_count = columns[0].size();
+  std::vector<double> reach;
+  for (const std::vector<double>& column : columns) {
+    const auto [low, high] = std::minmax_element(column.begin(), column.end());
+    reach.push_back(kRepeatFraction * (*high - *low));
+  }
   std::vector<int> groups(point_count);
+  std::vector<size_t> firsts;
   for (size_t i = 0; i < point_count; ++i) {
-    groups[i] = static_cast<int>(i);
-    for (size_t k = 0; k < i; ++k) {
-      bool same = true;
-      for (size_t j = 0; same && j < ranges.size(); ++j) {
-        const double apart = std::fabs(problem.columns[j][i] - problem.columns[j][k]);
-        same = apart <= kRepeatFraction * 2 * ranges[j].half_range;
+    const auto near = [&](size_t first) {
+      for (size_t j = 0; j < columns.size(); ++j) {
+        if (std::fabs(columns[j][i] - columns[j][first]) > reach[j]) return false;
       }
-      if (same) {
-        groups[i] = groups[k];
-        break;
-      }
-    }
+      return true;
+    };
+    const auto found = std::find_if(firsts.begin(), firsts.end(), near);
+    groups[i] = static_cast<int>(found == firsts.end() ? i : *found);
+    if (found == firsts.end()) firsts.push_back(i);
   }
   return groups;
 }
 
 std::optional<double> LackOfFitProbability(const ResponseProblem& problem,
-                                           const std::vector<fit::ScaledRange>& ranges,
+                                           const fit::LeastSquaresProblem& least_squares,
                                            const fit::LeastSquaresFit& fitted) {
-  const std::vector<int> groups = RepeatGroups(problem, ranges);
   const auto test =
-      fit::TestLackOfFit(fitted, {.response = problem.values, .groups = groups});
+      fit::TestLackOfFit(least_squares, fitted, RepeatGroups(problem.columns));
   if (!test.ok()) return {};  // no repeats, or none that differ
   return test->p_value;
 }
@@ -115,8 +115,7 @@ std::string CovarianceRefusal(const ResponseProblem& problem,
   const fit::ClusterFit& clusters = *fit.clusters;
   if (clusters.blocks <= fit.terms) {
     return absl::StrCat("degree ", degree, " has ", Count(fit.terms, "term"),
-                        " and the points come from ",
-                        Count(clusters.blocks, "block"),
+                        " and the points come from ", Count(clusters.blocks, "block"),
                         "; its uncertainty needs at least ", fit.terms + 1, " blocks");
   }
   if (!clusters.decisive_blocks.empty()) {
@@ -156,11 +155,10 @@ absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int de
   }
   ASSIGN_OR_RETURN(const fit::DesignMatrix design, basis.Design(problem.columns));
   const std::vector<std::string> term_names = basis.TermNames(problem.conditions);
-  ASSIGN_OR_RETURN(
-      const fit::LeastSquaresFit fit,
-      fit::SolveLeastSquares(
-          {.design = design, .response = problem.values, .blocks = problem.blocks},
-          {.term_names = term_names}));
+  const fit::LeastSquaresProblem least_squares{
+      .design = design, .response = problem.values, .blocks = problem.blocks};
+  ASSIGN_OR_RETURN(const fit::LeastSquaresFit fit,
+                   fit::SolveLeastSquares(least_squares, {.term_names = term_names}));
 
   FittedSurface fitted;
   Surface& surface = fitted.surface;
@@ -184,7 +182,8 @@ absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int de
   surface.residual_sd_si = fit.residual_sd;
   surface.r_squared = fit.r_squared;
   surface.condition_number = fit.condition;
-  surface.lack_of_fit_probability = LackOfFitProbability(problem, basis.ranges(), fit);
+  surface.lack_of_fit_probability =
+      LackOfFitProbability(problem, basis.ranges(), least_squares, fit);
   double sum = 0;
   for (double value : problem.values) sum += value;
   surface.mean_si = sum / static_cast<double>(point_count);

@@ -48,7 +48,7 @@ TEST_F(EndToEnd, CheckAcceptsGoodPoints) {
 TEST_F(EndToEnd, FitShowsEverySurface) {
   ASSERT_OK_AND_ASSIGN(const Result result, Call({"fit", line()}));
   EXPECT_THAT(result.out, AllOf(HasSubstr("total_capacity"), HasSubstr("power_input"),
-                                HasSubstr("tables"), HasSubstr("proofs")));
+                                HasSubstr("in proofs")));
 }
 
 TEST_F(EndToEnd, VerifyGivesEachVerdictAndFailsForTheRefutedClaim) {

@@ -1,5 +1,5 @@
-// Seeded random numbers for property tests: the seed comes from the property's name, so a run
-// repeats, and the numbers are the same on every standard library.
+// Seeded random numbers for property tests: the seed comes from the property's name, so a
+// run repeats, and the numbers are the same on every standard library.
 //
 // Example:
 //   Random random("PROOF_IS_NEVER_BELOW_A_SAMPLE");

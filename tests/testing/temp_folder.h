@@ -18,7 +18,8 @@ namespace ratebound::testing {
 class TempFolder {
  public:
   TempFolder() {
-    std::string name = (std::filesystem::temp_directory_path() / "ratebound-XXXXXX").string();
+    std::string name =
+        (std::filesystem::temp_directory_path() / "ratebound-XXXXXX").string();
     path_ = mkdtemp(name.data());
   }
   ~TempFolder() {

@@ -11,11 +11,13 @@ TEST(FaultList, EmptyListIsOk) { EXPECT_THAT(FaultList().ToStatus(), testing::Is
 
 TEST(FaultList, ReportsEveryFaultWithItsPlace) {
   FaultList faults;
-  faults.Add({.file = "a.csv", .line = 7, .column = 3, .message = "no number", .remedy = "fix"});
+  faults.Add(
+      {.file = "a.csv", .line = 7, .column = 3, .message = "no number", .remedy = "fix"});
   faults.Add({.field = "claims[2]", .message = "no region"});
   EXPECT_THAT(faults.ToStatus(),
-              testing::StatusIs(absl::StatusCode::kInvalidArgument,
-                                ::testing::Eq("a.csv:7:3: no number; fix\nclaims[2]: no region")));
+              testing::StatusIs(
+                  absl::StatusCode::kInvalidArgument,
+                  ::testing::Eq("a.csv:7:3: no number; fix\nclaims[2]: no region")));
 }
 
 TEST(FaultList, FaultsSurviveTheTripThroughAStatus) {
@@ -34,7 +36,8 @@ TEST(FaultList, KeepsABoundedNumberAndCountsTheRest) {
   FaultList faults;
   for (int i = 0; i < FaultList::kMostKept + 5; ++i) faults.Add({.message = "x"});
   EXPECT_EQ(faults.faults().size(), static_cast<size_t>(FaultList::kMostKept));
-  EXPECT_THAT(std::string(faults.ToStatus().message()), ::testing::EndsWith("and 5 more"));
+  EXPECT_THAT(std::string(faults.ToStatus().message()),
+              ::testing::EndsWith("and 5 more"));
 }
 
 }  // namespace

@@ -27,17 +27,19 @@ TEST_P(ParseFiniteNumberTest, ReadsDecimalsAndRefusesTheRest) {
 }
 INSTANTIATE_TEST_SUITE_P(
     Cases, ParseFiniteNumberTest,
-    ::testing::Values(NumberCase{"85", 85.0}, NumberCase{"-0.5e1", -5.0}, NumberCase{".5", 0.5},
-                      NumberCase{"", {}}, NumberCase{"nan", {}}, NumberCase{"inf", {}},
-                      NumberCase{"1e999", {}}, NumberCase{"1.0x", {}}, NumberCase{" 1", {}},
-                      NumberCase{"+1", {}}, NumberCase{"0x10", {}}, NumberCase{"1,5", {}}));
+    ::testing::Values(NumberCase{"85", 85.0}, NumberCase{"-0.5e1", -5.0},
+                      NumberCase{".5", 0.5}, NumberCase{"", {}}, NumberCase{"nan", {}},
+                      NumberCase{"inf", {}}, NumberCase{"1e999", {}},
+                      NumberCase{"1.0x", {}}, NumberCase{" 1", {}}, NumberCase{"+1", {}},
+                      NumberCase{"0x10", {}}, NumberCase{"1,5", {}}));
 
 TEST(IsUtf8, AcceptsWellFormedAndRefusesTheRest) {
   for (const char* good : {"", "plain", "\xC3\xA9", "\xE2\x82\xAC", "\xF0\x9F\x98\x80"}) {
     EXPECT_TRUE(IsUtf8(good)) << good;
   }
   // Overlong slash, surrogate, past U+10FFFF, lone continuation, cut character.
-  for (const char* bad : {"\xC0\xAF", "\xED\xA0\x80", "\xF4\x90\x80\x80", "\x80", "\xE2\x82"}) {
+  for (const char* bad :
+       {"\xC0\xAF", "\xED\xA0\x80", "\xF4\x90\x80\x80", "\x80", "\xE2\x82"}) {
     EXPECT_FALSE(IsUtf8(bad));
   }
 }

@@ -82,7 +82,7 @@ INSTANTIATE_TEST_SUITE_P(
         FaultCase{
             "UnknownField", "title: \"Five tons\"", "titel: \"Five tons\"",
             "line.textproto:26:1: units[0].title: is missing; write title: \"...\"\n"
-            "line.textproto:28:3: unknown field 'titel' in Unit"},
+            "line.textproto:28:3: unknown field 'titel' in Unit; did you mean 'title'?"},
         FaultCase{"UnknownMessageField", "machines { id: \"b\" }",
                   "machine { id: \"b\" }\n  machines { id: \"b\" }",
                   "line.textproto:33:3: unknown field 'machine' in Unit; did you mean "
@@ -168,7 +168,8 @@ INSTANTIATE_TEST_SUITE_P(
                   "there is cooling"},
         FaultCase{"FileOfUnknownStage", "stage: \"high\"\n  block",
                   "stage: \"hihg\"\n  block",
-                  "line.textproto:12:3: point_files[0].stage: unknown stage 'hihg'; "
+                  "line.textproto:12:3: point_files[0].stage: unknown stage 'hihg'; did "
+                  "you mean 'high'?; "
                   "there is low, high"},
         FaultCase{"FileOfUnknownSpecimen", "specimen: \"sn1\"", "specimen: \"sn2\"",
                   "line.textproto:14:3: point_files[0].specimen: unknown specimen 'sn2'; "
@@ -367,7 +368,7 @@ INSTANTIATE_TEST_SUITE_P(
         FaultCase{
             "PlaceBehindTab", "title: \"Five tons\"", "\ttitel: \"Five tons\"",
             "line.textproto:26:1: units[0].title: is missing; write title: \"...\"\n"
-            "line.textproto:28:4: unknown field 'titel' in Unit"}),
+            "line.textproto:28:4: unknown field 'titel' in Unit; did you mean 'title'?"}),
     NameOf);
 
 INSTANTIATE_TEST_SUITE_P(
