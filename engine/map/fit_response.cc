@@ -182,8 +182,7 @@ absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int de
   surface.residual_sd_si = fit.residual_sd;
   surface.r_squared = fit.r_squared;
   surface.condition_number = fit.condition;
-  surface.lack_of_fit_probability =
-      LackOfFitProbability(problem, basis.ranges(), least_squares, fit);
+  surface.lack_of_fit_probability = LackOfFitProbability(problem, least_squares, fit);
   double sum = 0;
   for (double value : problem.values) sum += value;
   surface.mean_si = sum / static_cast<double>(point_count);

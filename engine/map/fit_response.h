@@ -31,8 +31,8 @@
 
 namespace ratebound::map {
 
-// A laboratory's set points scatter: by some 0.1 degF and half a percent of a flow, 2 to 3
-// % of a range. Common practice, no source.
+// A laboratory's set points scatter: by some 0.1 degF and half a percent of a flow, 2 to
+// 3 % of a range. Common practice, no source.
 inline constexpr double kRepeatFraction = 0.03;
 
 inline constexpr int kGreatestTableDegree = 3;
