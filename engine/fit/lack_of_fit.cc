@@ -61,10 +61,9 @@ absl::StatusOr<Observations> MeansOfBlocks(const LeastSquaresProblem& problem,
       means.residuals.push_back(fit.residuals[rows[0]]);
     return means;
   }
-  ASSIGN_OR_RETURN(LeastSquaresFit refit,
-                   SolveLeastSquares({.design = design,
-                                      .response = response,
-                                      .weights = means.weights}));
+  ASSIGN_OR_RETURN(LeastSquaresFit refit, SolveLeastSquares({.design = design,
+                                                             .response = response,
+                                                             .weights = means.weights}));
   means.residuals = std::move(refit.residuals);
   return means;
 }
@@ -151,11 +150,11 @@ absl::StatusOr<LackOfFit> TestLackOfFit(const LeastSquaresProblem& problem,
   test.pure_error_degrees_of_freedom = static_cast<int>(count) - group_count;
   test.lack_degrees_of_freedom = group_count - fit.terms;
   if (test.pure_error_degrees_of_freedom < 1) {
-    return absl::FailedPreconditionError(absl::StrCat(
-        "no condition was tested twice",
-        problem.blocks.empty() ? "" : " in different blocks",
-        ", so lack of fit cannot be told from scatter; repeat some points",
-        problem.blocks.empty() ? "" : " on another day"));
+    return absl::FailedPreconditionError(
+        absl::StrCat("no condition was tested twice",
+                     problem.blocks.empty() ? "" : " in different blocks",
+                     ", so lack of fit cannot be told from scatter; repeat some points",
+                     problem.blocks.empty() ? "" : " on another day"));
   }
   if (test.lack_degrees_of_freedom < 1) {
     return absl::FailedPreconditionError(

@@ -201,6 +201,48 @@ TEST(FitResponseTest, TestsLackOfFitOnRepeats) {
   EXPECT_FALSE(fitted.surface.lack_of_fit_probability.has_value());
 }
 
+// Set points that scatter by 1 % of the range are repeats; what their conditions explain
+// is no error. A chain of points, each near the last, is not one group.
+TEST(FitResponseTest, NearRepeatsAreRepeatsAndChainsAreNot) {
+  ratebound::testing::Random random("NEAR_REPEATS");
+  Data data = Line(5, 4);
+  for (size_t i = 0; i < data.values.size(); ++i) {
+    data.columns[0][i] += 0.04 * random.Uniform(-1, 1);
+    data.values[i] = 100 + 7 * data.columns[0][i] + 0.01 * random.Normal();
+  }
+  ASSERT_OK_AND_ASSIGN(FittedSurface fitted,
+                       FitResponse(data.Problem(), 1, SurfacePurpose::kProof));
+  ASSERT_TRUE(fitted.surface.lack_of_fit_probability.has_value());
+  // By responses, the set points' scatter (0.2) would hide a bend of this size.
+  EXPECT_GT(*fitted.surface.lack_of_fit_probability, 0.01);
+  for (size_t i = 0; i < data.values.size(); ++i) {
+    data.values[i] += 0.02 * data.columns[0][i] * data.columns[0][i];
+  }
+  ASSERT_OK_AND_ASSIGN(fitted, FitResponse(data.Problem(), 1, SurfacePurpose::kProof));
+  EXPECT_LT(*fitted.surface.lack_of_fit_probability, 0.001);
+
+  // 41 points 2.5 % of the range apart: pairs. One group would leave nothing to test.
+  Data chain = Line(41);
+  for (double& value : chain.values) value += random.Normal();
+  ASSERT_OK_AND_ASSIGN(fitted, FitResponse(chain.Problem(), 1, SurfacePurpose::kProof));
+  EXPECT_TRUE(fitted.surface.lack_of_fit_probability.has_value());
+}
+
+TEST(FitResponseTest, RepeatsOfOneDayAloneTestNothing) {
+  ratebound::testing::Random random("REPEATS_OF_ONE_DAY");
+  Data data = Line(6, 2);
+  for (size_t i = 0; i < data.values.size(); ++i) {
+    data.values[i] += random.Normal();
+    data.blocks.push_back(static_cast<int>(i / 2));
+  }
+  ASSERT_OK_AND_ASSIGN(FittedSurface fitted,
+                       FitResponse(data.Problem(), 1, SurfacePurpose::kProof));
+  EXPECT_FALSE(fitted.surface.lack_of_fit_probability.has_value());
+  data.blocks[1] = 3;  // one repeat on another day
+  ASSERT_OK_AND_ASSIGN(fitted, FitResponse(data.Problem(), 1, SurfacePurpose::kProof));
+  EXPECT_TRUE(fitted.surface.lack_of_fit_probability.has_value());
+}
+
 TEST(FitResponseTest, NamesTheWorstPoint) {
   Data data = Line(9);
   data.values[6] += 5;
