@@ -21,7 +21,38 @@ absl::Status Damaged(const Store& store, std::string_view digest, std::string_vi
       "RELEASE_DAMAGED");
 }
 
+// Reads a release and makes its maps ready.
+absl::Status ReadInto(const std::string& bytes, OpenRelease* opened) {
+  ASSIGN_OR_RETURN(opened->release, document::ParseRelease(bytes));
+  for (document::StageMap& map : opened->release.maps) {
+    ASSIGN_OR_RETURN(map::StageModel model, map::StageModel::Create(std::move(map)));
+    opened->stages.push_back(std::move(model));
+  }
+  opened->release.maps.clear();
+  return absl::OkStatus();
+}
+
 }  // namespace
+
+document::Release ExcerptOf(const document::Release& release,
+                            const document::Unit& unit) {
+  document::Release excerpt{.engine_version = release.engine_version};
+  excerpt.manifest.id = release.manifest.id;
+  excerpt.manifest.title = release.manifest.title;
+  excerpt.manifest.data_source = release.manifest.data_source;
+  excerpt.manifest.cautions = release.manifest.cautions;
+  excerpt.manifest.units = {unit};
+  for (const document::StageMap& map : release.maps) {
+    if (map.unit != unit.id) continue;
+    document::StageMap kept = map;
+    std::erase_if(kept.surfaces, [](const document::Surface& surface) {
+      return surface.purpose != document::SurfacePurpose::kTable;
+    });
+    for (document::Surface& surface : kept.surfaces) surface.candidates.clear();
+    excerpt.maps.push_back(std::move(kept));
+  }
+  return excerpt;
+}
 
 v1::ReleaseSummary SummaryOf(const document::Release& release, std::string_view digest) {
   v1::ReleaseSummary summary;
@@ -61,8 +92,12 @@ absl::StatusOr<Published> ReleaseLibrary::Publish(const document::Release& relea
                    .title = release.manifest.title,
                    .summary = published.summary.SerializeAsString(),
                    .content = std::move(serialized.bytes)};
-  for (const document::Unit& unit : release.manifest.units)
+  for (const document::Unit& unit : release.manifest.units) {
     entry.units.push_back(unit.id);
+    ASSIGN_OR_RETURN(document::ReleaseBytes excerpt,
+                     document::SerializeRelease(ExcerptOf(release, unit)));
+    entry.excerpts.push_back(std::move(excerpt.bytes));
+  }
   ASSIGN_OR_RETURN(published.already_stored, store_.Put(entry));
   return published;
 }
@@ -86,10 +121,20 @@ absl::StatusOr<std::shared_ptr<const OpenRelease>> ReleaseLibrary::Open(
   return OpenWhole(whole);
 }
 
-absl::StatusOr<std::shared_ptr<const OpenRelease>> ReleaseLibrary::OpenLatestWithUnit(
-    std::string_view unit) {
-  ASSIGN_OR_RETURN(const std::string whole, store_.LatestWithUnit(unit));
-  return OpenWhole(whole);
+absl::StatusOr<std::shared_ptr<const OpenRelease>> ReleaseLibrary::OpenUnit(
+    std::string_view digest, const std::string& unit) {
+  ASSIGN_OR_RETURN(const std::string whole,
+                   digest.empty() ? store_.LatestWithUnit(unit) : store_.Resolve(digest));
+  if (auto open = FindOpen(whole, unit)) return open;
+  ASSIGN_OR_RETURN(const std::string bytes, store_.Excerpt(whole, unit));
+  // A release without the unit is opened whole, for a message that names the units it
+  // has.
+  if (bytes.empty()) return OpenWhole(whole);
+  auto opened = std::make_shared<OpenRelease>();
+  opened->digest = whole;
+  opened->unit = unit;
+  RETURN_IF_ERROR(ReadInto(bytes, opened.get()));
+  return Keep(std::move(opened));
 }
 
 absl::StatusOr<std::vector<document::Verdict>> ReleaseLibrary::LatestVerdicts(
@@ -104,23 +149,27 @@ absl::StatusOr<std::vector<document::Verdict>> ReleaseLibrary::LatestVerdicts(
 // Two callers who miss at once both open it; what they get is the same.
 absl::StatusOr<std::shared_ptr<const OpenRelease>> ReleaseLibrary::OpenWhole(
     const std::string& digest) {
-  {
-    std::scoped_lock lock(mutex_);
-    for (auto entry = open_.begin(); entry != open_.end(); ++entry) {
-      if ((*entry)->digest != digest) continue;
-      open_.splice(open_.begin(), open_, entry);
-      return open_.front();
-    }
-  }
+  if (auto open = FindOpen(digest, "")) return open;
   ASSIGN_OR_RETURN(const std::string bytes, CheckedBytes(digest));
   auto opened = std::make_shared<OpenRelease>();
   opened->digest = digest;
-  ASSIGN_OR_RETURN(opened->release, document::ParseRelease(bytes));
-  for (document::StageMap& map : opened->release.maps) {
-    ASSIGN_OR_RETURN(map::StageModel model, map::StageModel::Create(std::move(map)));
-    opened->stages.push_back(std::move(model));
+  RETURN_IF_ERROR(ReadInto(bytes, opened.get()));
+  return Keep(std::move(opened));
+}
+
+std::shared_ptr<const OpenRelease> ReleaseLibrary::FindOpen(const std::string& digest,
+                                                            const std::string& unit) {
+  std::scoped_lock lock(mutex_);
+  for (auto entry = open_.begin(); entry != open_.end(); ++entry) {
+    if ((*entry)->digest != digest || (*entry)->unit != unit) continue;
+    open_.splice(open_.begin(), open_, entry);
+    return open_.front();
   }
-  opened->release.maps.clear();
+  return nullptr;
+}
+
+std::shared_ptr<const OpenRelease> ReleaseLibrary::Keep(
+    std::shared_ptr<const OpenRelease> opened) {
   std::scoped_lock lock(mutex_);
   open_.push_front(opened);
   if (open_.size() > kOpenReleases) open_.pop_back();

@@ -27,6 +27,10 @@
 
 namespace ratebound::service {
 
+// The part of a release that answers questions to one unit: the line's cautions, the
+// unit, and its table surfaces without the diagnostics of their choice.
+document::Release ExcerptOf(const document::Release& release, const document::Unit& unit);
+
 // What a release holds, without holding it.
 v1::ReleaseSummary SummaryOf(const document::Release& release, std::string_view digest);
 
@@ -37,6 +41,7 @@ struct Published {
 
 struct OpenRelease {
   std::string digest;
+  std::string unit;                     // of an excerpt; empty for the whole
   document::Release release;            // without its maps
   std::vector<map::StageModel> stages;  // its maps
 };
@@ -54,8 +59,12 @@ class ReleaseLibrary {
   absl::StatusOr<std::string> Bytes(std::string_view digest);
 
   absl::StatusOr<std::shared_ptr<const OpenRelease>> Open(std::string_view digest);
-  absl::StatusOr<std::shared_ptr<const OpenRelease>> OpenLatestWithUnit(
-      std::string_view unit);
+  // What a question to one unit needs: the manifest with this unit alone and its table
+  // surfaces. `digest` may be empty: the latest release with the unit. Far cheaper than
+  // Open, for it reads the unit's excerpt (ExcerptOf). NOT_FOUND names the units there
+  // are.
+  absl::StatusOr<std::shared_ptr<const OpenRelease>> OpenUnit(std::string_view digest,
+                                                              const std::string& unit);
 
   // The verdicts of the latest release of a line; empty where it has none.
   absl::StatusOr<std::vector<document::Verdict>> LatestVerdicts(std::string_view line);
@@ -64,6 +73,9 @@ class ReleaseLibrary {
 
  private:
   absl::StatusOr<std::shared_ptr<const OpenRelease>> OpenWhole(const std::string& digest);
+  std::shared_ptr<const OpenRelease> FindOpen(const std::string& digest,
+                                              const std::string& unit);
+  std::shared_ptr<const OpenRelease> Keep(std::shared_ptr<const OpenRelease> opened);
   absl::StatusOr<std::string> CheckedBytes(const std::string& digest);
 
   Store& store_;

@@ -110,11 +110,7 @@ absl::StatusOr<StageChoice> ChooseStages(ReleaseLibrary& library,
     return FieldFault("map.unit", "is empty", "name the unit to ask");
   }
   StageChoice choice;
-  if (selector.release().empty()) {
-    ASSIGN_OR_RETURN(choice.release, library.OpenLatestWithUnit(selector.unit()));
-  } else {
-    ASSIGN_OR_RETURN(choice.release, library.Open(selector.release()));
-  }
+  ASSIGN_OR_RETURN(choice.release, library.OpenUnit(selector.release(), selector.unit()));
   const std::vector<document::Unit>& units = choice.release->release.manifest.units;
   choice.unit = FindById(units, selector.unit());
   if (choice.unit == nullptr) {

@@ -8,6 +8,7 @@
 #include "engine/base/fault.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
+#include "engine/document/sha256.h"
 #include "service/status.h"
 
 namespace ratebound::service {
@@ -33,6 +34,13 @@ CREATE TABLE units (
   sequence INTEGER NOT NULL REFERENCES releases (sequence),
   PRIMARY KEY (unit, sequence)
 ) WITHOUT ROWID;
+CREATE TABLE excerpts (
+  sequence INTEGER NOT NULL REFERENCES releases (sequence),
+  unit     TEXT NOT NULL,
+  sha256   TEXT NOT NULL,
+  bytes    BLOB NOT NULL,
+  UNIQUE (unit, sequence)
+);
 CREATE TRIGGER releases_never_change BEFORE UPDATE ON releases
   BEGIN SELECT RAISE(ABORT, 'a release never changes'); END;
 CREATE TRIGGER releases_never_go BEFORE DELETE ON releases
@@ -269,6 +277,15 @@ absl::Status Store::Insert(const StoreEntry& entry) {
     const int unit_code = row.Text(1, unit).Integer(2, sequence).Step();
     if (unit_code != SQLITE_DONE) return Failure(unit_code);
   }
+  for (size_t i = 0; i < entry.excerpts.size(); ++i) {
+    Statement row(database_,
+                  "INSERT OR IGNORE INTO excerpts (sequence, unit, sha256, bytes) "
+                  "VALUES (?1, ?2, ?3, ?4)");
+    const std::string sha256 = document::Sha256Hex(entry.excerpts[i]);
+    row.Integer(1, sequence).Text(2, entry.units[i]).Text(3, sha256);
+    const int excerpt_code = row.Blob(4, entry.excerpts[i]).Step();
+    if (excerpt_code != SQLITE_DONE) return Failure(excerpt_code);
+  }
   return absl::OkStatus();
 }
 
@@ -351,6 +368,27 @@ absl::StatusOr<std::string> Store::LatestOfLine(std::string_view line) {
 absl::StatusOr<std::string> Store::Content(std::string_view digest) {
   return OneText("SELECT content FROM releases WHERE digest = ?1", digest,
                  absl::StrCat("no release has the digest ", base::Printable(digest, 80)));
+}
+
+absl::StatusOr<std::string> Store::Excerpt(std::string_view digest,
+                                           std::string_view unit) {
+  std::scoped_lock lock(mutex_);
+  Statement statement(database_,
+                      "SELECT bytes, sha256 FROM excerpts WHERE unit = ?2 AND sequence = "
+                      "(SELECT sequence FROM releases WHERE digest = ?1)");
+  const int code = statement.Text(1, digest).Text(2, unit).Step();
+  if (code == SQLITE_DONE) return std::string();
+  if (code != SQLITE_ROW) return Failure(code);
+  std::string bytes = statement.Bytes(0);
+  if (document::Sha256Hex(bytes) != statement.Bytes(1)) {
+    return WithReason(absl::DataLossError(absl::StrCat(
+                          "the maps of unit '", base::Printable(unit), "' in '", path_,
+                          "' are damaged; restore the store from a copy, or publish the "
+                          "line again into "
+                          "a new store")),
+                      "RELEASE_DAMAGED");
+  }
+  return bytes;
 }
 
 absl::StatusOr<std::vector<StoreRow>> Store::List(std::string_view line, int64_t before,

@@ -49,6 +49,8 @@ struct StoreEntry {
   std::string line;
   std::string title;
   std::vector<std::string> units;
+  // What a question to each of `units` needs of the content; in the same order, or empty.
+  std::vector<std::string> excerpts;
   std::string summary;  // bytes of a ReleaseSummary
   std::string content;  // bytes of the Release
 };
@@ -78,6 +80,10 @@ class Store {
   absl::StatusOr<std::string> LatestOfLine(std::string_view line);
 
   absl::StatusOr<std::string> Content(std::string_view digest);
+
+  // The excerpt of a unit, held against the SHA-256 that was stored beside it; empty
+  // where none was stored.
+  absl::StatusOr<std::string> Excerpt(std::string_view digest, std::string_view unit);
 
   // Newest first: at most `most` rows with a sequence below `before`, of one line or of
   // all.
