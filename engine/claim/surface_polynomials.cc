@@ -28,22 +28,21 @@ absl::StatusOr<bound::Polynomial> FormPolynomial(
   if (static_cast<int>(lower_triangle.size()) != terms * (terms + 1) / 2) {
     return absl::FailedPreconditionError("the surface has no covariance");
   }
-  std::vector<bound::Polynomial> monomials;
-  std::vector<double> matrix(static_cast<size_t>(terms) * terms);
-  const double one = 1;
+  // Products of monomials are monomials: exponents add, and doubling an entry is exact.
+  // What adding entries of one monomial up rounds away, Create accounts for.
+  std::vector<int> exponents;
+  std::vector<double> coefficients;
   for (int i = 0; i < terms; ++i) {
-    const std::span<const int> exponents(surface.exponents.data() + i * variables,
-                                         variables);
-    ASSIGN_OR_RETURN(bound::Polynomial monomial,
-                     bound::Polynomial::Create(variables, exponents, std::span(&one, 1)));
-    monomials.push_back(std::move(monomial));
     for (int j = 0; j <= i; ++j) {
+      for (int v = 0; v < variables; ++v) {
+        exponents.push_back(surface.exponents[i * variables + v] +
+                            surface.exponents[j * variables + v]);
+      }
       const double entry = lower_triangle[i * (i + 1) / 2 + j];
-      matrix[i * terms + j] = entry;
-      matrix[j * terms + i] = entry;
+      coefficients.push_back(i == j ? entry : 2 * entry);
     }
   }
-  return bound::QuadraticForm(monomials, matrix);
+  return bound::Polynomial::Create(variables, exponents, coefficients);
 }
 
 bound::Box ScaledBox(const document::Surface& surface, const std::vector<double>& low_si,

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "engine/base/status_macros.h"
-#include "engine/bound/bernstein.h"
 #include "engine/claim/surface_polynomials.h"
 
 namespace ratebound::claim {
@@ -52,14 +51,10 @@ absl::StatusOr<TestedRegion> TestedRegion::Create(const document::StageMap& map,
   return tested;
 }
 
-Membership TestedRegion::Classify(const Box& box) const {
-  const auto range = bound::EncloseRange(leverage_, box);
-  if (!range.ok()) return Membership::kUnknown;
-  if (range->range.lo > greatest_leverage_) return Membership::kOut;
+TestedRegion::Nearness TestedRegion::NearnessOf(const Box& box) const {
   const size_t variables = reach_.size();
-  bool all_near_one = false;
-  bool any_near = false;
-  for (size_t k = 0; k < points_.size() && !all_near_one; k += variables) {
+  Nearness nearness = Nearness::kNone;
+  for (size_t k = 0; k < points_.size(); k += variables) {
     bool holds = true;
     bool touches = true;
     for (size_t i = 0; i < variables; ++i) {
@@ -68,21 +63,37 @@ Membership TestedRegion::Classify(const Box& box) const {
       holds = holds && low <= box.lo[i] && box.hi[i] <= high;
       touches = touches && low <= box.hi[i] && box.lo[i] <= high;
     }
-    all_near_one = holds;
-    any_near = any_near || touches;
+    if (holds) return Nearness::kAll;
+    if (touches) nearness = Nearness::kSome;
   }
-  if (!any_near) return Membership::kOut;
-  return all_near_one && range->range.hi <= greatest_leverage_ ? Membership::kIn
-                                                               : Membership::kUnknown;
+  return nearness;
+}
+
+Membership TestedRegion::Classify(const Box& box, bound::RangeBounder& leverage) const {
+  // The distance costs less than the leverage and is asked first.
+  switch (NearnessOf(box)) {
+    case Nearness::kNone:
+      return Membership::kOut;
+    case Nearness::kSome:
+      return Membership::kUnknown;
+    case Nearness::kAll:
+      break;
+  }
+  const bound::Interval range = leverage.Range(box);
+  if (range.lo > greatest_leverage_) return Membership::kOut;
+  return range.hi <= greatest_leverage_ ? Membership::kIn : Membership::kUnknown;
 }
 
 bool TestedRegion::Contains(std::span<const double> z) const {
-  Box box{.lo = {z.begin(), z.end()}, .hi = {z.begin(), z.end()}};
+  const Box point{.lo = {z.begin(), z.end()}, .hi = {z.begin(), z.end()}};
   const Box ranges = ScaledBox(*surface_, map_->tested_low_si, map_->tested_high_si);
+  std::vector<bound::Interval> x;
   for (size_t i = 0; i < z.size(); ++i) {
     if (z[i] < ranges.lo[i] || z[i] > ranges.hi[i]) return false;
+    x.emplace_back(z[i]);
   }
-  return Classify(box) == Membership::kIn;
+  return NearnessOf(point) == Nearness::kAll &&
+         leverage_.Evaluate(x).hi <= greatest_leverage_;
 }
 
 absl::StatusOr<TestedShare> TestedRegion::Share(std::span<const double> low_si,
@@ -121,9 +132,12 @@ absl::StatusOr<TestedShare> TestedRegion::Share(std::span<const double> low_si,
   if (empty) return share;
 
   share.inside = ScaledBox(*surface_, inside_low, inside_high);
+  ASSIGN_OR_RETURN(bound::RangeBounder leverage,
+                   bound::RangeBounder::Create(leverage_, *share.inside));
   ASSIGN_OR_RETURN(
       const bound::Cover cover,
-      bound::CoverRegion(*share.inside, [&](const Box& box) { return Classify(box); },
+      bound::CoverRegion(*share.inside,
+                         [&](const Box& box) { return Classify(box, leverage); },
                          {.max_boxes = kMostBoxes, .max_halvings = kMostHalvings}));
   share.tested_fraction = inside_fraction * cover.in;
   if (cover.in == 1) return share;

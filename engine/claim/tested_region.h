@@ -23,6 +23,7 @@
 #include "engine/bound/box.h"
 #include "engine/bound/cover_region.h"
 #include "engine/bound/polynomial.h"
+#include "engine/bound/range_bounder.h"
 #include "engine/document/map.h"
 
 namespace ratebound::claim {
@@ -56,7 +57,10 @@ class TestedRegion {
 
  private:
   TestedRegion() = default;
-  bound::Membership Classify(const bound::Box& box) const;
+  // Whether a box lies within reach of one tested point, of none, or of some in part.
+  enum class Nearness { kNone, kSome, kAll };
+  Nearness NearnessOf(const bound::Box& box) const;
+  bound::Membership Classify(const bound::Box& box, bound::RangeBounder& leverage) const;
 
   const document::StageMap* map_ = nullptr;
   const document::Surface* surface_ = nullptr;
