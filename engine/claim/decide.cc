@@ -54,6 +54,11 @@ std::string SurfaceFault(const document::StageMap& map, const document::Surface*
     return absl::StrCat("there is no surface of ", quantity, " that a proof could use",
                         map.refusals.empty() ? "" : ": " + map.refusals.front());
   }
+  if (surface->covariance_si.empty() && surface->block_count == 0) {
+    return absl::StrCat("the uncertainty of ", quantity,
+                        " cannot be estimated: a single point decides some term; test "
+                        "more points, or declare a smaller model");
+  }
   if (surface->covariance_si.empty()) {
     return absl::StrCat("the uncertainty of ", quantity,
                         " cannot be estimated: ", surface->block_count,
@@ -293,11 +298,11 @@ class Decision {
     const char* const side =
         claim_.relation == document::Relation::kAtLeast ? "at least " : "at most ";
     if (outcome == Outcome::kProven) {
-      verdict_.explanation = absl::StrCat("shown at every point of the region with ",
-                                          Percent(1 - verdict_.level),
-                                          " one-sided confidence, for surfaces of this "
-                                          "form within the allowance; closest by ",
-                                          absl::StrFormat("%.3g", verdict_.margin), " ", verdict_.unit);
+      verdict_.explanation = absl::StrCat(
+          "shown at every point of the region with ", Percent(1 - verdict_.level),
+          " one-sided confidence, for surfaces of this "
+          "form within the allowance; closest by ",
+          absl::StrFormat("%.3g", verdict_.margin), " ", verdict_.unit);
     } else {
       verdict_.explanation = absl::StrCat(
           "fails: ", side, Short(claim_.limit), " ", verdict_.unit,

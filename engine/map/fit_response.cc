@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <optional>
 #include <utility>
 
@@ -119,8 +120,11 @@ std::string CovarianceRefusal(const ResponseProblem& problem,
                         "; its uncertainty needs at least ", fit.terms + 1, " blocks");
   }
   if (!clusters.decisive_blocks.empty()) {
-    return absl::StrCat("some term of degree ", degree, " rests on block ",
-                        BlockName(problem, clusters.decisive_blocks[0]),
+    const int first = clusters.decisive_blocks[0];
+    return absl::StrCat("some term of degree ", degree, " rests on ",
+                        problem.blocks.empty()
+                            ? absl::StrCat("point ", problem.point_ids[first])
+                            : absl::StrCat("block ", BlockName(problem, first)),
                         " alone, so its uncertainty cannot be estimated");
   }
   return clusters.refused;
@@ -155,8 +159,14 @@ absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int de
   }
   ASSIGN_OR_RETURN(const fit::DesignMatrix design, basis.Design(problem.columns));
   const std::vector<std::string> term_names = basis.TermNames(problem.conditions);
+  // A proof presumes no equal scatter: where no point names a block, each is its own.
+  const bool own_blocks = problem.blocks.empty() && purpose == SurfacePurpose::kProof;
+  std::vector<int> each(own_blocks ? point_count : 0);
+  std::iota(each.begin(), each.end(), 0);
   const fit::LeastSquaresProblem least_squares{
-      .design = design, .response = problem.values, .blocks = problem.blocks};
+      .design = design,
+      .response = problem.values,
+      .blocks = own_blocks ? std::span<const int>(each) : problem.blocks};
   ASSIGN_OR_RETURN(const fit::LeastSquaresFit fit,
                    fit::SolveLeastSquares(least_squares, {.term_names = term_names}));
 
@@ -192,7 +202,7 @@ absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int de
   surface.degrees_of_freedom = fit.degrees_of_freedom;
   surface.leave_out_rms_si = fit.loo_rms;
   if (fit.clusters) {
-    surface.block_count = fit.clusters->blocks;
+    surface.block_count = own_blocks ? 0 : fit.clusters->blocks;
     surface.cluster_robust = true;
     surface.degrees_of_freedom = fit.clusters->degrees_of_freedom;
     surface.leave_out_rms_si = fit.clusters->leave_block_out_rms;

@@ -6,6 +6,7 @@
 
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
+#include "tests/claims_campaign/campaign.h"
 #include "tests/engine/claim/fixture.h"
 #include "tests/testing/matchers.h"
 
@@ -238,6 +239,37 @@ TEST(Decide, AClaimAtTheTruthIsRarelyProvenAndRarelyRefuted) {
   EXPECT_LE(refuted, most);
   EXPECT_GE(proven, 1) << "a bound that never errs is not a 97.5 % bound";
 }
+
+// The same by whole test days that err together, as a laboratory's do; with a false claim
+// of each kind. More plans and more campaigns: ci/campaign.
+class CampaignTest : public ::testing::TestWithParam<CampaignPlan> {};
+
+TEST_P(CampaignTest, VerdictsErrAtMostAtTheirLevel) {
+  const Rates rates = RunCampaign(GetParam());
+  const double expected = rates.campaigns * rates.level;
+  const double most = expected + 4 * std::sqrt(expected * (1 - rates.level));
+  EXPECT_LE(rates.proven, most);
+  EXPECT_LE(rates.refuted, most);
+  EXPECT_GE(rates.proven, 1);
+  EXPECT_LE(rates.model, 0.015 * rates.campaigns);
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Plans, CampaignTest,
+    ::testing::Values(CampaignPlan{.name = "Days", .correlation = 0.6, .campaigns = 1000},
+                      CampaignPlan{.name = "DaysBiased",
+                                   .correlation = 0.6,
+                                   .biased = true,
+                                   .campaigns = 1000},
+                      CampaignPlan{.name = "DaysRatio",
+                                   .quantity = "coefficient_of_performance",
+                                   .correlation = 0.6,
+                                   .campaigns = 1000},
+                      CampaignPlan{.name = "PowerAtMostWithoutDays",
+                                   .quantity = "power_input",
+                                   .at_least = false,
+                                   .campaigns = 1000}),
+    [](const auto& test) { return test.param.name; });
 
 }  // namespace
 }  // namespace ratebound::claim

@@ -243,6 +243,38 @@ TEST(FitResponseTest, RepeatsOfOneDayAloneTestNothing) {
   EXPECT_TRUE(fitted.surface.lack_of_fit_probability.has_value());
 }
 
+// Scatter that grows with the response: a proof's standard error grows with it, that of a
+// table is one for all. The jackknife by hand: leaving out one of n points of a line.
+TEST(FitResponseTest, AProofWithoutBlocksLeavesOutPointByPoint) {
+  ratebound::testing::Random random("POINT_BY_POINT");
+  Data data = Line(20, 2);
+  for (size_t i = 0; i < data.values.size(); ++i) {
+    data.values[i] *= 1 + 0.02 * random.Normal();
+  }
+  const Data all = data;
+  ASSERT_OK_AND_ASSIGN(const FittedSurface table,
+                       FitResponse(all.Problem(), 1, SurfacePurpose::kTable));
+  ASSERT_OK_AND_ASSIGN(const FittedSurface proof,
+                       FitResponse(all.Problem(), 1, SurfacePurpose::kProof));
+  EXPECT_EQ(proof.surface.coefficients_si, table.surface.coefficients_si);
+  EXPECT_TRUE(proof.surface.cluster_robust);
+  EXPECT_EQ(proof.surface.block_count, 0);
+  EXPECT_EQ(proof.surface.degrees_of_freedom, 39);
+  double variance = 0;  // of the value at the upper end
+  for (size_t out = 0; out < all.values.size(); ++out) {
+    Data rest = all;
+    rest.columns[0].erase(rest.columns[0].begin() + out);
+    rest.values.erase(rest.values.begin() + out);
+    rest.ids.erase(rest.ids.begin() + out);
+    ASSERT_OK_AND_ASSIGN(const FittedSurface without,
+                         FitResponse(rest.Problem(), 1, SurfacePurpose::kTable));
+    const double change = At(without.surface, {19}) - At(proof.surface, {19});
+    variance += 39.0 / 40 * change * change;
+  }
+  const auto& c = proof.surface.covariance_si;
+  EXPECT_NEAR(c[0] + 2 * c[1] + c[2], variance, 1e-9 * variance);
+}
+
 TEST(FitResponseTest, NamesTheWorstPoint) {
   Data data = Line(9);
   data.values[6] += 5;
