@@ -253,8 +253,11 @@ TEST(Soundness, NoSampleContradictsAVerdict) {
       const document::Verdict verdict = Decide(unit);
       if (verdict.outcome == Outcome::kProven) {
         ++proven;
-        EXPECT_GE(LeastMargin(unit, unit.claim.limit_si, factor, 1, points), 0)
-            << "round " << round << ", shift " << shift;
+        const double least = LeastMargin(unit, unit.claim.limit_si, factor, 1, points);
+        EXPECT_GE(least, 0) << "round " << round << ", shift " << shift;
+        if (!IsEfficiency(unit.claim.quantity)) {
+          EXPECT_LE(verdict.margin, least + 1e-9 * edge) << "round " << round;
+        }
       }
       if (shift > 0) planted_missed += verdict.outcome == Outcome::kProven;
       if (verdict.outcome == Outcome::kRefuted) {
