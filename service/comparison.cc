@@ -11,6 +11,7 @@
 #include "absl/strings/str_format.h"
 #include "absl/strings/str_join.h"
 #include "engine/base/text.h"
+#include "engine/claim/verdict_strength.h"
 
 namespace ratebound::service {
 namespace {
@@ -140,7 +141,7 @@ Described DescribeVerdict(const document::Verdict& verdict) {
           base::ShortestText(claim.limit), " ", claim.limit_unit, " for ",
           DescribeRegion(claim), ", confidence ", base::ShortestText(claim.confidence),
           allowance),
-      .strength = StrengthOf(verdict.outcome)};
+      .strength = claim::VerdictStrength(verdict.outcome)};
 }
 
 // Tables are large, so the text sums the cells up: two sums over the bytes of every
@@ -170,20 +171,6 @@ Described DescribeTable(const document::Table& table) {
 
 }  // namespace
 
-int StrengthOf(document::Outcome outcome) {
-  switch (outcome) {
-    case document::Outcome::kProven:
-      return 3;
-    case document::Outcome::kObserved:
-      return 2;
-    case document::Outcome::kNotShown:
-      return 1;
-    case document::Outcome::kRefuted:
-      return 0;
-  }
-  return 0;
-}
-
 std::vector<ComparedVerdict> CompareVerdicts(std::span<const document::Verdict> now,
                                              std::span<const document::Verdict> before) {
   std::map<std::string_view, const document::Verdict*> earlier;
@@ -198,7 +185,8 @@ std::vector<ComparedVerdict> CompareVerdicts(std::span<const document::Verdict> 
       compared.push_back({.now = &verdict, .change = v1::VERDICT_CHANGE_NEW});
       continue;
     }
-    const int gain = StrengthOf(verdict.outcome) - StrengthOf(found->second->outcome);
+    const int gain = claim::VerdictStrength(verdict.outcome) -
+                     claim::VerdictStrength(found->second->outcome);
     compared.push_back({.now = &verdict,
                         .before = found->second,
                         .change = gain > 0   ? v1::VERDICT_CHANGE_STRONGER

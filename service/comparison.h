@@ -19,9 +19,6 @@
 
 namespace ratebound::service {
 
-// From 0 for refuted to 3 for proven.
-int StrengthOf(document::Outcome outcome);
-
 // A verdict and its like in the baseline; one of the two may be missing.
 struct ComparedVerdict {
   const document::Verdict* now = nullptr;
