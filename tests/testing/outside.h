@@ -14,8 +14,10 @@
 #ifndef RATEBOUND_TESTS_TESTING_OUTSIDE_H_
 #define RATEBOUND_TESTS_TESTING_OUTSIDE_H_
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <span>
 #include <string>
 #include <utility>
 
@@ -47,6 +49,21 @@ class OutsideCheck {
   void Absolute(const std::string& what, double computed, double published) {
     Count(what, std::fabs(computed - published), computed, published);
   }
+  // Each of `computed` by its published value: relative, or absolute where that is 0.
+  void Each(const std::string& what, std::span<const double> computed,
+            std::span<const double> published) {
+    EXPECT_EQ(computed.size(), published.size()) << facts_.name << ", " << what;
+    for (size_t i = 0; i < std::min(computed.size(), published.size()); ++i) {
+      const std::string label = what + " " + std::to_string(i);
+      if (published[i] == 0) {
+        Absolute(label, computed[i], 0);
+      } else {
+        Relative(label, computed[i], published[i]);
+      }
+    }
+  }
+  // Whether something holds that has no size: a deviation of 0 or 1.
+  void Holds(const std::string& what, bool holds) { Deviation(what, holds ? 0 : 1); }
   // A deviation in a measure of the caller's own. Not-a-number counts as wrong.
   void Deviation(const std::string& what, double deviation) {
     Count(what, deviation, deviation, 0);

@@ -10,11 +10,13 @@
 #include <vector>
 
 #include "gtest/gtest.h"
+#include "tests/testing/outside.h"
 #include "tests/testing/random.h"
 
 namespace ratebound::number {
 namespace {
 
+using ::ratebound::testing::OutsideCheck;
 using ::ratebound::testing::Random;
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
@@ -36,45 +38,67 @@ std::vector<std::vector<double>> ReadTable(const std::string& name) {
   return rows;
 }
 
+// What a row of a table asks: all but its last cell.
+std::string Arguments(const std::vector<double>& row) {
+  std::string text;
+  for (size_t i = 0; i + 1 < row.size(); ++i) {
+    text += (i == 0 ? "" : ", ") + base::ShortestText(row[i]);
+  }
+  return text;
+}
+
 TEST(StudentTQuantile, TableOfR) {
   const auto rows = ReadTable("t-quantiles.csv");
   ASSERT_EQ(rows.size(), 280);
+  OutsideCheck check(
+      {.name = "number.t_quantiles", .source = "R 4.2.2, qt", .tolerance = 2e-13});
   for (const auto& row : rows) {
-    EXPECT_LE(RelativeError(StudentTQuantile(row[0], row[1]), row[2]), 2e-13)
-        << row[0] << " " << row[1];
+    if (row[2] == 0) {
+      check.Absolute(Arguments(row), StudentTQuantile(row[0], row[1]), 0);
+    } else {
+      check.Relative(Arguments(row), StudentTQuantile(row[0], row[1]), row[2]);
+    }
   }
 }
 
 TEST(FQuantile, TableOfR) {
   const auto rows = ReadTable("f-quantiles.csv");
   ASSERT_EQ(rows.size(), 352);
+  OutsideCheck check(
+      {.name = "number.f_quantiles", .source = "R 4.2.2, qf", .tolerance = 2e-13});
   for (const auto& row : rows) {
-    EXPECT_LE(RelativeError(FQuantile(row[0], row[1], row[2]), row[3]), 2e-13)
-        << row[0] << " " << row[1] << " " << row[2];
+    check.Relative(Arguments(row), FQuantile(row[0], row[1], row[2]), row[3]);
   }
 }
 
 TEST(ChiSquareQuantile, TableOfR) {
   const auto rows = ReadTable("chi2-quantiles.csv");
   ASSERT_EQ(rows.size(), 138);
+  OutsideCheck check({.name = "number.chi_square_quantiles",
+                      .source = "R 4.2.2, qchisq",
+                      .tolerance = 2e-13});
   for (const auto& row : rows) {
-    EXPECT_LE(RelativeError(ChiSquareQuantile(row[0], row[1]), row[2]), 2e-13)
-        << row[0] << " " << row[1];
+    check.Relative(Arguments(row), ChiSquareQuantile(row[0], row[1]), row[2]);
   }
 }
 
 // NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.1 to 1.3.6.7.4, as printed
 // (from memory).
 TEST(Quantiles, PrintedHandbookTables) {
-  EXPECT_NEAR(NormalQuantile(0.975), 1.960, 5e-4);
-  EXPECT_NEAR(StudentTQuantile(0.95, 10), 1.812, 5e-4);
-  EXPECT_NEAR(StudentTQuantile(0.975, 10), 2.228, 5e-4);
-  EXPECT_NEAR(StudentTQuantile(0.975, 1), 12.706, 5e-4);
-  EXPECT_NEAR(StudentTQuantile(0.99, 30), 2.457, 5e-4);
-  EXPECT_NEAR(FQuantile(0.95, 5, 10), 3.326, 5e-4);
-  EXPECT_NEAR(FQuantile(0.95, 1, 1), 161.448, 5e-4);
-  EXPECT_NEAR(ChiSquareQuantile(0.95, 10), 18.307, 5e-4);
-  EXPECT_NEAR(ChiSquareQuantile(0.05, 10), 3.940, 5e-4);
+  OutsideCheck check({.name = "number.printed_quantiles",
+                      .source =
+                          "NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.1 "
+                          "to 1.3.6.7.4 (from memory, three decimals)",
+                      .tolerance = 5e-4});
+  check.Absolute("normal 0.975", NormalQuantile(0.975), 1.960);
+  check.Absolute("t 0.95, 10", StudentTQuantile(0.95, 10), 1.812);
+  check.Absolute("t 0.975, 10", StudentTQuantile(0.975, 10), 2.228);
+  check.Absolute("t 0.975, 1", StudentTQuantile(0.975, 1), 12.706);
+  check.Absolute("t 0.99, 30", StudentTQuantile(0.99, 30), 2.457);
+  check.Absolute("F 0.95, 5, 10", FQuantile(0.95, 5, 10), 3.326);
+  check.Absolute("F 0.95, 1, 1", FQuantile(0.95, 1, 1), 161.448);
+  check.Absolute("chi-square 0.95, 10", ChiSquareQuantile(0.95, 10), 18.307);
+  check.Absolute("chi-square 0.05, 10", ChiSquareQuantile(0.05, 10), 3.940);
 }
 
 TEST(NormalCdf, FiftyDigitValuesFarIntoTheTail) {
@@ -84,7 +108,12 @@ TEST(NormalCdf, FiftyDigitValuesFarIntoTheTail) {
                 {-5, 2.8665157187919391167e-7},   {-10, 7.619853024160526066e-24},
                 {-20, 2.7536241186062336951e-89}, {-37.5, 4.6053530095819548438e-308},
                 {2, 0.9772498680518207928}};
-  for (const auto& [z, p] : kCases) EXPECT_LE(RelativeError(NormalCdf(z), p), 6e-16) << z;
+  OutsideCheck check({.name = "number.normal_tail",
+                      .source = "mpmath 1.2, 50 decimal digits",
+                      .tolerance = 6e-16});
+  for (const auto& [z, p] : kCases) {
+    check.Relative("at " + base::ShortestText(z), NormalCdf(z), p);
+  }
 }
 
 TEST(NormalQuantile, FiftyDigitValuesFarIntoTheTail) {
@@ -93,8 +122,12 @@ TEST(NormalQuantile, FiftyDigitValuesFarIntoTheTail) {
   } kCases[] = {{0.975, 1.9599639845400538556},  {0.3, -0.52440051270804081597},
                 {0.999, 3.0902323061678132778},  {1e-10, -6.3613409024040561991},
                 {1e-20, -9.2623400897984075796}, {1e-300, -37.047096299361199237}};
-  for (const auto& [p, z] : kCases)
-    EXPECT_LE(RelativeError(NormalQuantile(p), z), 6e-16) << p;
+  OutsideCheck check({.name = "number.normal_quantile",
+                      .source = "mpmath 1.2, 50 decimal digits",
+                      .tolerance = 6e-16});
+  for (const auto& [p, z] : kCases) {
+    check.Relative("at " + base::ShortestText(p), NormalQuantile(p), z);
+  }
 }
 
 TEST(StudentTCdf, FiftyDigitTails) {
@@ -106,9 +139,13 @@ TEST(StudentTCdf, FiftyDigitTails) {
       {2, 2.5, 0.078695747878982993312},   {8, 1e5, 6.2869599381281867931e-16},
       {1000, 0.5, 0.01014145454085709466}, {1e10, 1, 3.1830988618379067154e-11},
       {5, 1e7, 2.866564037504269496e-7},   {30, 1e7, 5.0073068454089001109e-198}};
+  OutsideCheck check({.name = "number.t_tail",
+                      .source = "mpmath 1.2, 50 decimal digits",
+                      .tolerance = 2e-13});
   for (const auto& c : kCases) {
-    EXPECT_LE(RelativeError(StudentTCdf(-c.t, c.degrees_of_freedom), c.upper), 2e-13)
-        << c.t << " " << c.degrees_of_freedom;
+    check.Relative(
+        base::ShortestText(c.t) + ", " + base::ShortestText(c.degrees_of_freedom),
+        StudentTCdf(-c.t, c.degrees_of_freedom), c.upper);
     EXPECT_NEAR(StudentTCdf(c.t, c.degrees_of_freedom), 1 - c.upper, 2e-16);
   }
 }
@@ -121,8 +158,11 @@ TEST(FUpperTail, FiftyDigitValues) {
                 {0.01, 4, 9, 0.99976020511441207326},
                 {1.2, 400, 600, 0.022049330552790846827},
                 {3, 1, 0.7, 0.40379156425216141317}};
+  OutsideCheck check({.name = "number.f_tail",
+                      .source = "mpmath 1.2, 50 decimal digits",
+                      .tolerance = 5e-14});
   for (const auto& c : kCases) {
-    EXPECT_LE(RelativeError(FUpperTail(c.f, c.d1, c.d2), c.upper), 5e-14);
+    check.Relative("at " + base::ShortestText(c.f), FUpperTail(c.f, c.d1, c.d2), c.upper);
     EXPECT_LE(RelativeError(FCdf(1 / c.f, c.d2, c.d1), c.upper), 5e-14);  // reciprocal
   }
 }

@@ -7,6 +7,7 @@
 
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
+#include "tests/testing/outside.h"
 #include "tests/testing/random.h"
 
 namespace ratebound::points {
@@ -41,6 +42,42 @@ TEST(CsvTest, ReadsNumbersIntoColumns) {
   EXPECT_THAT(reading.table.numbers,
               ElementsAre(ElementsAre(1, 300), ElementsAre(-2.5, 0.5)));
   EXPECT_THAT(reading.table.row_lines, ElementsAre(2, 3));
+}
+
+// The definition of the format, rule by rule, with its own examples.
+TEST(CsvTest, ReadsTheExamplesOfRfc4180) {
+  const struct {
+    const char* rule;
+    std::string bytes;
+    std::vector<std::vector<std::string>> columns;
+  } cases[] = {
+      {"2.1 records on lines of their own",
+       "x,y,z\r\naaa,bbb,ccc\r\nzzz,yyy,xxx\r\n",
+       {{"aaa", "zzz"}, {"bbb", "yyy"}, {"ccc", "xxx"}}},
+      {"2.2 the last line end may be absent",
+       "x,y,z\r\naaa,bbb,ccc\r\nzzz,yyy,xxx",
+       {{"aaa", "zzz"}, {"bbb", "yyy"}, {"ccc", "xxx"}}},
+      {"2.3 a header of as many names",
+       "field_name,field_name2,field_name3\r\naaa,bbb,ccc\r\nzzz,yyy,xxx\r\n",
+       {{"aaa", "zzz"}, {"bbb", "yyy"}, {"ccc", "xxx"}}},
+      {"2.5 fields may be quoted",
+       "x,y,z\r\n\"aaa\",\"bbb\",\"ccc\"\r\nzzz,yyy,xxx\r\n",
+       {{"aaa", "zzz"}, {"bbb", "yyy"}, {"ccc", "xxx"}}},
+      {"2.6 line ends and commas in quotes",
+       "x,y,z\r\n\"aaa\",\"b \r\nbb\",\"c,cc\"\r\nzzz,yyy,xxx\r\n",
+       {{"aaa", "zzz"}, {"b \r\nbb", "yyy"}, {"c,cc", "xxx"}}},
+      {"2.7 a doubled quote is a quote",
+       "x,y,z\r\n\"aaa\",\"b\"\"bb\",\"ccc\"\r\n",
+       {{"aaa"}, {"b\"bb"}, {"ccc"}}},
+  };
+  ratebound::testing::OutsideCheck check({.name = "points.rfc4180_examples",
+                                          .source = "RFC 4180 (2005), section 2",
+                                          .tolerance = 0});
+  for (const auto& c : cases) {
+    const Reading reading = ReadAs(CsvUse::kText, c.bytes);
+    EXPECT_TRUE(reading.faults.empty()) << reading.faults.ToStatus();
+    check.Holds(c.rule, reading.table.texts == c.columns);
+  }
 }
 
 // RFC 4180 section 2 and what spreadsheets add to it.

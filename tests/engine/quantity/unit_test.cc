@@ -8,12 +8,14 @@
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/testing/matchers.h"
+#include "tests/testing/outside.h"
 #include "tests/testing/random.h"
 
 namespace ratebound::quantity {
 namespace {
 
 using ::ratebound::testing::IsOk;
+using ::ratebound::testing::OutsideCheck;
 using ::ratebound::testing::Random;
 using ::ratebound::testing::StatusIs;
 using ::testing::AllOf;
@@ -73,11 +75,20 @@ TEST(ToSi, FactorsOfNistSpecialPublication811) {
       {"gr/lb", 1.428571e-4, 4e-7},
       {"h", 3600, 0},
   };
+  OutsideCheck exact({.name = "quantity.sp811_exact_factors",
+                      .source = "NIST SP 811 (2008), B.8 and B.9, in bold (from memory)",
+                      .tolerance = 0});
+  OutsideCheck rounded({.name = "quantity.sp811_rounded_factors",
+                        .source =
+                            "NIST SP 811 (2008), B.8 and B.9 (from memory); in parts "
+                            "of half the last printed digit",
+                        .tolerance = 1});
   for (const FactorCase& c : kCases) {
+    const std::string unit(c.unit);
     if (c.relative == 0) {
-      EXPECT_EQ(Si(1, c.unit), c.printed) << c.unit;
+      exact.Relative(unit, Si(1, c.unit), c.printed);
     } else {
-      EXPECT_NEAR(Si(1, c.unit) / c.printed, 1, c.relative) << c.unit;
+      rounded.Deviation(unit, std::fabs(Si(1, c.unit) / c.printed - 1) / c.relative);
     }
   }
 }
@@ -102,9 +113,13 @@ TEST(ToSi, TemperaturesAreExactWhereTheScaleIs) {
     double fahrenheit, celsius;
   } kCases[] = {{32, 0},  {212, 100}, {-40, -40}, {50, 10},  {95, 35},
                 {59, 15}, {77, 25},   {14, -10},  {-4, -20}, {41, 5}};
+  OutsideCheck check({.name = "quantity.fahrenheit_by_definition",
+                      .source = "NIST SP 811 (2008), B.8: t/degC = (t/degF - 32)/1.8",
+                      .tolerance = 0});
   for (const auto& [fahrenheit, celsius] : kCases) {
-    EXPECT_EQ(Si(fahrenheit, "degF"), celsius);
-    EXPECT_EQ(FromSi(celsius, Get("degF")), fahrenheit);
+    const std::string what = base::ShortestText(fahrenheit) + " degF";
+    check.Absolute(what, Si(fahrenheit, "degF"), celsius);
+    check.Absolute(what + " back", FromSi(celsius, Get("degF")), fahrenheit);
   }
   EXPECT_EQ(Si(300, "K"), 26.85);
   EXPECT_EQ(Si(0, "K"), -273.15);
