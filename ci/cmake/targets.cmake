@@ -95,7 +95,7 @@ function(ratebound_test)
   ratebound_own_code(${arg_NAME})
   target_compile_definitions(${arg_NAME} PRIVATE RATEBOUND_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
   target_link_libraries(${arg_NAME} PRIVATE ${arg_DEPS} GTest::gtest_main GTest::gmock)
-  gtest_discover_tests(${arg_NAME} DISCOVERY_TIMEOUT 60 PROPERTIES TIMEOUT 300)
+  gtest_discover_tests(${arg_NAME} NO_PRETTY_VALUES DISCOVERY_TIMEOUT 60 PROPERTIES TIMEOUT 300)
 endfunction()
 
 function(ratebound_benchmark)
