@@ -182,6 +182,8 @@ def all_benches(build):
         lambda: InProcessBench(build, "prove_bench", "a million samples",
                                ["prove-3", "prove-3-corner", "prove-5", "prove-6"],
                                less_is_better=True),
+        lambda: InProcessBench(build, "decide_bench", "a million samples", ["decide-3"],
+                               less_is_better=True),
         lambda: QueryBench(build),
     ]
 

@@ -26,8 +26,8 @@
 // where K sums I - 11'/B_g over the blocks of each group g: Satterthwaite's number
 // (Biometrics Bulletin 2 (1946) 110) for repeats that differ by their blocks alone. Fewer
 // degrees of freedom can only raise the probability. Simulated false alarms at 1 %
-// (20,000 campaigns each of 11 plans and correlations within a block of 0, 0.3, 0.6 and
-// 0.9): at most 1.1 %, often far below, where F with the plain degrees of freedom gives
+// (20,000 campaigns each of 13 plans and correlations within a block of 0, 0.3, 0.6 and
+// 0.9): at most 1.2 %, often far below, where F with the plain degrees of freedom gives
 // up to 3.2 %. The price is power where days are few.
 //
 // Thread-safety: pure functions.
