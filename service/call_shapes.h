@@ -21,6 +21,7 @@
 #include <vector>
 
 #include "absl/status/statusor.h"
+#include "engine/base/status_macros.h"
 #include "service/call.h"
 
 namespace ratebound::service {
@@ -77,9 +78,8 @@ class AnsweringCall : public Call<Reactor> {
   void ComputeAndAnswer(Work work) {
     this->Compute(
         [this, work = std::move(work)]() -> absl::Status {
-          absl::StatusOr<AnswerSource<Response>> source = work();
-          if (source.ok()) source_ = *std::move(source);
-          return source.status();
+          ASSIGN_OR_RETURN(source_, work());
+          return absl::OkStatus();
         },
         [this](const absl::Status& status) {
           if (!status.ok()) return this->FinishOnce(status);

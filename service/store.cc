@@ -55,7 +55,7 @@ absl::Status NotAStore(const std::string& path, std::string_view why) {
       "NOT_A_STORE");
 }
 
-absl::Status DigestFault(std::string_view text, std::string message) {
+absl::Status DigestFault(std::string_view text, const std::string& message) {
   base::FaultList faults;
   faults.Add({.field = "release",
               .message = absl::StrCat("'", base::Printable(text, 80), "' ", message),

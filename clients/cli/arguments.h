@@ -42,7 +42,7 @@ struct Arguments {
   std::map<std::string, std::string> options;
 
   bool Has(const std::string& name) const { return options.count(name) > 0; }
-  std::string Get(const std::string& name, std::string otherwise = "") const {
+  std::string Get(const std::string& name, const std::string& otherwise = "") const {
     const auto found = options.find(name);
     return found == options.end() ? otherwise : found->second;
   }

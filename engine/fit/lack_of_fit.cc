@@ -56,7 +56,6 @@ absl::StatusOr<Observations> MeansOfBlocks(const LeastSquaresProblem& problem,
   }
   if (count == fit.rows && problem.design.low.empty()) {
     // Each row stands alone; only the order is another.
-    cell = 0;
     for (const auto& [key, rows] : rows_of)
       means.residuals.push_back(fit.residuals[rows[0]]);
     return means;

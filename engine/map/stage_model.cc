@@ -49,7 +49,7 @@ std::string Shown(std::string_view quantity, double value_si) {
   return absl::StrFormat("%.6g%s%s", value_si, unit.empty() ? "" : " ", unit);
 }
 
-absl::Status Malformed(std::string what) {
+absl::Status Malformed(const std::string& what) {
   return absl::InvalidArgumentError(absl::StrCat("performance map: ", what));
 }
 

@@ -10,7 +10,6 @@
 namespace ratebound::rating {
 namespace {
 
-using document::Footing;
 using document::Mode;
 using map::FootingAnswer;
 using map::StageModel;
