@@ -21,6 +21,8 @@ constexpr double kEndRounding = 1e-12;
 // Boxes asked about. A region that is wholly tested takes a few hundred.
 constexpr int64_t kMostBoxes = 20'000;
 constexpr int kMostHalvings = 24;
+// Spent on the chance that the leverage is fine everywhere.
+constexpr int64_t kFewBoxes = 64;
 constexpr int kMostPartsNamed = 4;
 
 // The share of [low, high] that [part_low, part_high] takes; all of a side of no width.
@@ -57,20 +59,19 @@ TestedRegion::Nearness TestedRegion::NearnessOf(const Box& box) const {
   for (size_t k = 0; k < points_.size(); k += variables) {
     bool holds = true;
     bool touches = true;
-    for (size_t i = 0; i < variables; ++i) {
+    for (size_t i = 0; i < variables && touches; ++i) {
       const double low = points_[k + i] - reach_[i];
       const double high = points_[k + i] + reach_[i];
       holds = holds && low <= box.lo[i] && box.hi[i] <= high;
-      touches = touches && low <= box.hi[i] && box.lo[i] <= high;
+      touches = low <= box.hi[i] && box.lo[i] <= high;
     }
-    if (holds) return Nearness::kAll;
+    if (holds && touches) return Nearness::kAll;
     if (touches) nearness = Nearness::kSome;
   }
   return nearness;
 }
 
-Membership TestedRegion::Classify(const Box& box, bound::RangeBounder& leverage) const {
-  // The distance costs less than the leverage and is asked first.
+Membership TestedRegion::Near(const Box& box) const {
   switch (NearnessOf(box)) {
     case Nearness::kNone:
       return Membership::kOut;
@@ -79,6 +80,10 @@ Membership TestedRegion::Classify(const Box& box, bound::RangeBounder& leverage)
     case Nearness::kAll:
       break;
   }
+  return Membership::kIn;
+}
+
+Membership TestedRegion::Leverage(const Box& box, bound::RangeBounder& leverage) const {
   const bound::Interval range = leverage.Range(box);
   if (range.lo > greatest_leverage_) return Membership::kOut;
   return range.hi <= greatest_leverage_ ? Membership::kIn : Membership::kUnknown;
@@ -134,11 +139,26 @@ absl::StatusOr<TestedShare> TestedRegion::Share(std::span<const double> low_si,
   share.inside = ScaledBox(*surface_, inside_low, inside_high);
   ASSIGN_OR_RETURN(bound::RangeBounder leverage,
                    bound::RangeBounder::Create(leverage_, *share.inside));
+  const bound::CoverOptions options{.max_boxes = kMostBoxes,
+                                    .max_halvings = kMostHalvings};
+  // Where the leverage is no question, as in most claims, large boxes tell so, and only
+  // the distance asks for small ones.
   ASSIGN_OR_RETURN(
-      const bound::Cover cover,
+      const bound::Cover by_leverage,
       bound::CoverRegion(*share.inside,
-                         [&](const Box& box) { return Classify(box, leverage); },
-                         {.max_boxes = kMostBoxes, .max_halvings = kMostHalvings}));
+                         [&](const Box& box) { return Leverage(box, leverage); },
+                         {.max_boxes = kFewBoxes, .max_halvings = kMostHalvings}));
+  const bool leverage_is_fine = by_leverage.in == 1;
+  ASSIGN_OR_RETURN(const bound::Cover cover, bound::CoverRegion(
+                                                 *share.inside,
+                                                 [&](const Box& box) {
+                                                   const Membership near = Near(box);
+                                                   return near != Membership::kIn ||
+                                                                  leverage_is_fine
+                                                              ? near
+                                                              : Leverage(box, leverage);
+                                                 },
+                                                 options));
   share.tested_fraction = inside_fraction * cover.in;
   if (cover.in == 1) return share;
 

@@ -60,7 +60,8 @@ class TestedRegion {
   // Whether a box lies within reach of one tested point, of none, or of some in part.
   enum class Nearness { kNone, kSome, kAll };
   Nearness NearnessOf(const bound::Box& box) const;
-  bound::Membership Classify(const bound::Box& box, bound::RangeBounder& leverage) const;
+  bound::Membership Near(const bound::Box& box) const;
+  bound::Membership Leverage(const bound::Box& box, bound::RangeBounder& leverage) const;
 
   const document::StageMap* map_ = nullptr;
   const document::Surface* surface_ = nullptr;
