@@ -45,10 +45,11 @@ absl::StatusOr<TestedRegion> TestedRegion::Create(const document::StageMap& map,
     tested.reach_.push_back(map.nearest_point_fraction * range /
                             surface.half_range_si[i] * (1 + kRounding));
   }
-  for (size_t k = 0; k < map.point_conditions_si.size(); ++k) {
-    const size_t i = k % variables;
-    tested.points_.push_back((map.point_conditions_si[k] - surface.centre_si[i]) /
-                             surface.half_range_si[i]);
+  size_t variable = 0;  // of one point after the other
+  for (const double condition_si : map.point_conditions_si) {
+    tested.points_.push_back((condition_si - surface.centre_si[variable]) /
+                             surface.half_range_si[variable]);
+    if (++variable == variables) variable = 0;
   }
   return tested;
 }
