@@ -198,6 +198,9 @@ MapReader::MapReader(const map::StageModel& model, const ConditionPlan& plan)
     }
     return -1;
   };
+  for (size_t i = 0; i < plan.quantities.size(); ++i) {
+    units_.emplace(plan.quantities[i]->name, plan.units[i]);
+  }
   for (const std::string& name : model.map().conditions)
     places_.push_back(place_of(name));
   for (const std::string& name : model.map().held_conditions) {
@@ -233,7 +236,7 @@ absl::StatusOr<map::FootingAnswer> MapReader::Footing(
   for (size_t i = 0; i < held_places_.size(); ++i) {
     held_si.push_back({.quantity = held_names_[i], .value_si = row_si[held_places_[i]]});
   }
-  return model_.Footing(ConditionsOf(row_si), held_si);
+  return model_.Footing(ConditionsOf(row_si), held_si, units_);
 }
 
 absl::Status MapReader::EvaluateColumns(

@@ -95,6 +95,7 @@ class MapReader {
   std::vector<int> places_;  // of the map's conditions among the caller's
   std::vector<int> held_places_;
   std::vector<std::string> held_names_;
+  map::StageModel::UnitsByQuantity units_;  // the caller's
 };
 
 }  // namespace ratebound::service

@@ -41,12 +41,30 @@ constexpr WaterSide kWaterSides[] = {
      "condenser_water_flow"},
 };
 
-// "28.5 degC", in the engine's unit of the quantity.
-std::string Shown(std::string_view quantity, double value_si) {
+// The unit that a quantity is written in; empty for an unknown quantity.
+std::optional<quantity::Unit> UnitOf(std::string_view quantity,
+                                     const StageModel::UnitsByQuantity& units) {
+  if (const auto given = units.find(quantity); given != units.end()) return given->second;
   const auto found = quantity::FindQuantity(quantity);
-  const std::string unit =
-      found.ok() ? std::string(quantity::SiUnit((*found)->dimension).name) : "";
-  return absl::StrFormat("%.6g%s%s", value_si, unit.empty() ? "" : " ", unit);
+  if (!found.ok()) return {};
+  return quantity::SiUnit((*found)->dimension);
+}
+
+// "28.5 degC", in the engine's unit of the quantity where no other is given.
+std::string Shown(std::string_view quantity, double value_si,
+                  const StageModel::UnitsByQuantity& units = {}) {
+  const auto unit = UnitOf(quantity, units);
+  if (!unit) return absl::StrFormat("%.6g", value_si);
+  return absl::StrFormat("%.6g %s", quantity::FromSi(value_si, *unit),
+                         std::string(unit->name));
+}
+
+// "28 to 30.5 degC"
+std::string ShownRange(std::string_view quantity, double low_si, double high_si,
+                       const StageModel::UnitsByQuantity& units) {
+  const auto unit = UnitOf(quantity, units);
+  return absl::StrFormat("%.6g to %s", unit ? quantity::FromSi(low_si, *unit) : low_si,
+                         Shown(quantity, high_si, units));
 }
 
 absl::Status Malformed(const std::string& what) {
@@ -363,17 +381,18 @@ absl::Status StageModel::EvaluateColumns(
   return absl::OkStatus();
 }
 
-std::string StageModel::DescribeOutside(std::span<const double> conditions_si) const {
+std::string StageModel::DescribeOutside(std::span<const double> conditions_si,
+                                        const UnitsByQuantity& units) const {
   for (size_t j = 0; j < conditions_si.size(); ++j) {
     const double slack = kEdgeFraction * range_si_[j];
     const bool below = conditions_si[j] < map_.tested_low_si[j] - slack;
     const bool above = conditions_si[j] > map_.tested_high_si[j] + slack;
     if (!below && !above) continue;
     const std::string& name = map_.conditions[j];
-    return absl::StrCat(name, " of ", Shown(name, conditions_si[j]), " is ",
-                        below ? "below" : "above", " the tested range, ",
-                        absl::StrFormat("%.6g to ", map_.tested_low_si[j]),
-                        Shown(name, map_.tested_high_si[j]));
+    return absl::StrCat(
+        name, " of ", Shown(name, conditions_si[j], units), " is ",
+        below ? "below" : "above", " the tested range, ",
+        ShownRange(name, map_.tested_low_si[j], map_.tested_high_si[j], units));
   }
   return "";
 }
@@ -384,7 +403,8 @@ double StageModel::Leverage(std::span<const double> conditions_si) const {
 }
 
 FootingAnswer StageModel::FootingInside(std::span<const double> conditions_si,
-                                        bool explain) const {
+                                        bool explain,
+                                        const UnitsByQuantity& units) const {
   const size_t conditions = conditions_si.size();
   double nearest =
       std::numeric_limits<double>::infinity();  // greatest share of all conditions
@@ -417,7 +437,7 @@ FootingAnswer StageModel::FootingInside(std::span<const double> conditions_si,
       return absl::StrCat("tested at point ", map_.point_ids[nearest_point]);
     });
   }
-  if (std::string outside = DescribeOutside(conditions_si); !outside.empty()) {
+  if (std::string outside = DescribeOutside(conditions_si, units); !outside.empty()) {
     return answer(document::Footing::kExtrapolated, [&] { return outside; });
   }
   if (leverage_ && Leverage(conditions_si) > greatest_leverage_ * (1 + kLeverageSlack)) {
@@ -443,8 +463,8 @@ FootingAnswer StageModel::FootingInside(std::span<const double> conditions_si,
 }
 
 absl::StatusOr<FootingAnswer> StageModel::Footing(
-    std::span<const double> conditions_si,
-    std::span<const document::SiValue> held_si) const {
+    std::span<const double> conditions_si, std::span<const document::SiValue> held_si,
+    const UnitsByQuantity& units) const {
   RETURN_IF_ERROR(CheckConditions(conditions_si));
   for (const document::SiValue& given : held_si) {
     const auto found = std::find(map_.held_conditions.begin(), map_.held_conditions.end(),
@@ -459,13 +479,15 @@ absl::StatusOr<FootingAnswer> StageModel::Footing(
           map_.held_tolerances_si[k])) {
       return FootingAnswer{
           document::Footing::kExtrapolated,
-          absl::StrCat(given.quantity, " of ", Shown(given.quantity, given.value_si),
-                       " is away from ", Shown(given.quantity, map_.held_values_si[k]),
-                       ", at which every point was held within ",
-                       absl::StrFormat("%.3g", map_.held_tolerances_si[k]))};
+          absl::StrCat(
+              given.quantity, " of ", Shown(given.quantity, given.value_si, units),
+              " is away from what every point was held at, ",
+              ShownRange(given.quantity,
+                         map_.held_values_si[k] - map_.held_tolerances_si[k],
+                         map_.held_values_si[k] + map_.held_tolerances_si[k], units))};
     }
   }
-  return FootingInside(conditions_si, true);
+  return FootingInside(conditions_si, true, units);
 }
 
 absl::Status StageModel::FootingColumns(
@@ -488,7 +510,7 @@ absl::Status StageModel::FootingColumns(
     if (const absl::Status status = CheckConditions(row); !status.ok()) {
       return absl::Status(status.code(), absl::StrCat("row ", i, ": ", status.message()));
     }
-    footings[i] = FootingInside(row, false).footing;
+    footings[i] = FootingInside(row, false, {}).footing;
   }
   return absl::OkStatus();
 }

@@ -41,6 +41,8 @@
 #ifndef RATEBOUND_ENGINE_MAP_STAGE_MODEL_H_
 #define RATEBOUND_ENGINE_MAP_STAGE_MODEL_H_
 
+#include <functional>
+#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -53,6 +55,7 @@
 #include "engine/document/measure.h"
 #include "engine/document/points.h"
 #include "engine/fit/surface_evaluate.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::map {
 
@@ -92,11 +95,12 @@ class StageModel {
                                std::span<double> values_si) const;
 
   // `held_si` gives held conditions where the asker states them; others are taken as
-  // held. INVALID_ARGUMENT as Evaluate, or for a held condition that the map does not
-  // hold.
-  absl::StatusOr<FootingAnswer> Footing(
-      std::span<const double> conditions_si,
-      std::span<const document::SiValue> held_si = {}) const;
+  // held. `units` are those that the reason is written in, by quantity; SI for others.
+  // INVALID_ARGUMENT as Evaluate, or for a held condition that the map does not hold.
+  using UnitsByQuantity = std::map<std::string, quantity::Unit, std::less<>>;
+  absl::StatusOr<FootingAnswer> Footing(std::span<const double> conditions_si,
+                                        std::span<const document::SiValue> held_si = {},
+                                        const UnitsByQuantity& units = {}) const;
   // Without reasons.
   absl::Status FootingColumns(std::span<const std::span<const double>> columns_si,
                               std::span<document::Footing> footings) const;
@@ -132,9 +136,11 @@ class StageModel {
   absl::StatusOr<double> Combine(const Derived& derived, double capacity_w,
                                  double power_w, double entering_c,
                                  double flow_m3_per_s) const;
-  std::string DescribeOutside(std::span<const double> conditions_si) const;
+  std::string DescribeOutside(std::span<const double> conditions_si,
+                              const UnitsByQuantity& units) const;
   double Leverage(std::span<const double> conditions_si) const;
-  FootingAnswer FootingInside(std::span<const double> conditions_si, bool explain) const;
+  FootingAnswer FootingInside(std::span<const double> conditions_si, bool explain,
+                              const UnitsByQuantity& units) const;
 
   document::StageMap map_;
   std::vector<Fitted> fitted_;

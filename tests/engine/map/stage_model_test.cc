@@ -18,7 +18,9 @@ namespace {
 
 using document::Footing;
 using document::StageMap;
+using ::testing::AllOf;
 using ::testing::ElementsAre;
+using ::testing::EndsWith;
 using ::testing::HasSubstr;
 using ::testing::StartsWith;
 
@@ -205,6 +207,16 @@ TEST(StageModelTest, SaysHowAConditionStandsToWhatWasTested) {
   }
 }
 
+TEST(StageModelTest, FootingIsExplainedInTheUnitsOfTheAsker) {
+  ASSERT_OK_AND_ASSIGN(const StageModel model, StageModel::Create(FitGrid()));
+  ASSERT_OK_AND_ASSIGN(const quantity::Unit degf, quantity::FindUnit("degF"));
+  ASSERT_OK_AND_ASSIGN(
+      const FootingAnswer answer,
+      model.Footing(std::vector<double>{17, 50}, {}, {{"entering_water_temp", degf}}));
+  EXPECT_THAT(answer.reason, AllOf(StartsWith("entering_water_temp of 122 degF is above"),
+                                   EndsWith("104 degF")));
+}
+
 TEST(StageModelTest, AskForTheNearestPoint) {
   // Two clusters of points: between them leverage is low and nothing was tested.
   std::vector<document::TestPoint> points;
@@ -231,8 +243,9 @@ TEST(StageModelTest, AHeldConditionAwayIsExtrapolated) {
   };
   EXPECT_EQ(footing("water_flow", 0.000509)->footing, Footing::kTested);
   EXPECT_EQ(footing("water_flow", 0.000511)->footing, Footing::kExtrapolated);
-  EXPECT_THAT(footing("water_flow", 0.0006)->reason,
-              HasSubstr("water_flow of 0.0006 m3/s is away from 0.0005 m3/s"));
+  EXPECT_THAT(
+      footing("water_flow", 0.0006)->reason,
+      HasSubstr("water_flow of 0.0006 m3/s is away from what every point was held at"));
   EXPECT_EQ(footing("water_flow", std::nan(""))->footing, Footing::kExtrapolated);
   EXPECT_FALSE(footing("air_flow", 1).ok());
 }
