@@ -121,6 +121,10 @@ absl::StatusOr<document::Release> Build(const BuildRequest& request) {
   release.findings = screen::Screen(folder.manifest, folder.points);
   ASSIGN_OR_RETURN(std::vector<document::StageMap> fitted, FitNeeded(request, folder));
   ASSIGN_OR_RETURN(const Maps maps, Maps::Create(std::move(fitted)));
+  const Parts& parts = request.parts;
+  if (parts.maps && parts.ratings && parts.verdicts && parts.tables) {
+    RETURN_IF_ERROR(CheckEveryStageFitted(folder, maps));
+  }
   if (request.parts.maps) {
     for (const map::StageModel& model : maps.all()) release.maps.push_back(model.map());
   }

@@ -5,11 +5,12 @@
 //   BuildRequest request{.files = files, .procedures = published};
 //   ASSIGN_OR_RETURN(document::Release release, Build(request));
 //
-// Errors: INVALID_ARGUMENT with every fault of every file (engine/base/fault.h);
-// CANCELLED when `stop` said so. A refuted claim or a refused rating is part of the
-// release, not an error. Determinism: the release has the same bits for any number of
-// threads and any order of files. Thread-safety: Build may run concurrently with itself;
-// `stop` is called from several threads.
+// Errors: INVALID_ARGUMENT with every fault of every file (engine/base/fault.h), which in
+// a whole release includes a stage that its points cannot carry a surface of; CANCELLED
+// when `stop` said so. A refuted claim or a refused rating is part of the release, not an
+// error. Determinism: the release has the same bits for any number of threads and any
+// order of files. Thread-safety: Build may run concurrently with itself; `stop` is called
+// from several threads.
 #ifndef RATEBOUND_ENGINE_RELEASE_BUILD_H_
 #define RATEBOUND_ENGINE_RELEASE_BUILD_H_
 

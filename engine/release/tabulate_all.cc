@@ -32,12 +32,21 @@ absl::StatusOr<std::vector<document::Table>> TabulateAll(const BuildRequest& req
       requests.push_back(&table);
     }
   }
+  base::FaultList faults;
+  for (const document::TableRequest* wanted : requests) {
+    const auto models = maps.Find(wanted->unit, wanted->mode, wanted->stage);
+    if (models.size() != 1) continue;
+    if (auto fault = UnfittedStage(folder, *models.front())) {
+      fault->message = absl::StrCat("table '", wanted->id, "': ", fault->message);
+      faults.Add(*std::move(fault));
+    }
+  }
+  RETURN_IF_ERROR(faults.ToStatus());
   const int count = static_cast<int>(requests.size());
   std::vector<absl::StatusOr<document::Table>> computed(count);
   RETURN_IF_ERROR(ForEachIndex(count, request.thread_count, request.stop, [&](int i) {
     computed[i] = Compute(*requests[i], maps);
   }));
-  base::FaultList faults;
   std::vector<document::Table> tables;
   for (absl::StatusOr<document::Table>& table : computed) {
     faults.AddStatus(table.status());

@@ -4,12 +4,14 @@
 #ifndef RATEBOUND_ENGINE_RELEASE_WORK_H_
 #define RATEBOUND_ENGINE_RELEASE_WORK_H_
 
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "absl/status/statusor.h"
+#include "engine/base/fault.h"
 #include "engine/document/release.h"
 #include "engine/map/stage_model.h"
 #include "engine/release/build.h"
@@ -30,6 +32,14 @@ class Maps {
  private:
   std::vector<map::StageModel> models_;
 };
+
+// The fault of a stage and regime whose points carry no surface at all, with their file;
+// empty where there is one.
+std::optional<base::Fault> UnfittedStage(const Folder& folder,
+                                         const map::StageModel& model);
+// INVALID_ARGUMENT where no regime of a stage has a surface: a release would hold a stage
+// that nothing can be said about.
+absl::Status CheckEveryStageFitted(const Folder& folder, const Maps& maps);
 
 // Digest of what a verdict rests on: the accepted points of a stage.
 std::string DataDigest(std::span<const document::TestPoint> points, std::string_view unit,

@@ -335,7 +335,8 @@ TEST_P(ThinLineTest, IsAnErrorThatNamesStageAndCondition) {
   BytesOf(files, "points/p.csv") = GetParam().points;
   EXPECT_THAT(Build({.files = files}),
               StatusIs(absl::StatusCode::kInvalidArgument,
-                       AllOf(HasSubstr("u1/cooling/full"), HasSubstr(GetParam().error))));
+                       AllOf(StartsWith("points/p.csv:"), HasSubstr("u1/cooling/full"),
+                             HasSubstr(GetParam().error), HasSubstr("test more"))));
   ASSERT_OK_AND_ASSIGN(
       const document::Release screened,
       Build({.files = files,
@@ -361,10 +362,11 @@ std::string AllAtOneWaterTemperature() {
 
 INSTANTIATE_TEST_SUITE_P(
     Lines, ThinLineTest,
-    ::testing::Values(ThinLine{"OnePoint", std::string(kHeader) + kRow, "there are 1",
-                               "entering_water_temp has 1 level"},
-                      ThinLine{"OneWaterTemperature", AllAtOneWaterTemperature(),
-                               "entering_water_temp", "entering_water_temp has 1 level"}),
+    ::testing::Values(
+        ThinLine{"OnePoint", std::string(kHeader) + kRow, "there are 1",
+                 "has no surface over its 1 point: entering_water_temp has 1 level"},
+        ThinLine{"OneWaterTemperature", AllAtOneWaterTemperature(), "entering_water_temp",
+                 "entering_water_temp has 1 level"}),
     [](const auto& the_case) { return the_case.param.name; });
 
 }  // namespace
