@@ -5,6 +5,7 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
 #include "absl/strings/str_split.h"
+#include "clients/cli/text_table.h"
 #include "engine/base/nearest_name.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
@@ -25,15 +26,23 @@ std::vector<Option> AllOptions(const Command& command) {
   return options;
 }
 
+// "; did you mean 'rate'? See ratebound --help"
+std::string NearestAndHelp(const std::string& name, const std::vector<std::string>& known,
+                           const std::string& command) {
+  const std::string nearest = base::DidYouMean(name, known);
+  return absl::StrCat(nearest, nearest.empty() ? "; see" : " See", " ratebound ", command,
+                      command.empty() ? "" : " ", "--help");
+}
+
 absl::StatusOr<Option> FindOption(const Command& command, const std::string& name) {
   std::vector<std::string> known;
   for (const Option& option : AllOptions(command)) {
     if (option.name == name) return option;
-    known.push_back(option.name);
+    known.push_back("--" + option.name);
   }
-  return absl::InvalidArgumentError(absl::StrCat(
-      "'", command.name, "' has no option '--", base::Printable(name), "'",
-      base::DidYouMean(name, known), "; see ratebound ", command.name, " --help"));
+  return absl::InvalidArgumentError(
+      absl::StrCat("'", command.name, "' has no option '--", base::Printable(name), "'",
+                   NearestAndHelp("--" + name, known, command.name)));
 }
 
 int PositionalCount(const Command& command) {
@@ -83,9 +92,9 @@ absl::StatusOr<Arguments> ParseArguments(std::span<const Command> commands,
   arguments.command = words[0];
   const Command* const command = FindCommand(commands, arguments.command);
   if (command == nullptr) {
-    return absl::InvalidArgumentError(
-        absl::StrCat("there is no command '", base::Printable(words[0]), "'",
-                     base::DidYouMean(words[0], names), "; see ratebound --help"));
+    return absl::InvalidArgumentError(absl::StrCat("there is no command '",
+                                                   base::Printable(words[0]), "'",
+                                                   NearestAndHelp(words[0], names, "")));
   }
   bool options_ended = false;
   for (size_t i = 1; i < words.size(); ++i) {
@@ -125,8 +134,8 @@ absl::StatusOr<Arguments> ParseArguments(std::span<const Command> commands,
   if (static_cast<int>(arguments.positionals.size()) != wanted) {
     return absl::InvalidArgumentError(absl::StrCat(
         "'", command->name, "' takes ", wanted == 0 ? "no name" : command->positional,
-        ", not ", arguments.positionals.size(), " words; see ratebound ", command->name,
-        " --help"));
+        ", and ", Count(static_cast<int>(arguments.positionals.size()), "word"),
+        " came; see ratebound ", command->name, " --help"));
   }
   const std::string output = arguments.Get("output", "text");
   if (output != "text" && output != "json" && output != "csv") {

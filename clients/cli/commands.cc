@@ -46,9 +46,12 @@ std::string JsonLines(const Messages& messages) {
   return text;
 }
 
-absl::Status NoCsv(const Arguments& arguments) {
-  return absl::InvalidArgumentError(absl::StrCat(
-      "'", arguments.command, "' has no CSV form; use --output text or json"));
+// Whether figures are wanted in inch-pound units.
+absl::StatusOr<bool> InchPound(const Arguments& arguments) {
+  const std::string units = arguments.Get("units", "si");
+  if (units == "si" || units == "ip") return units == "ip";
+  return absl::InvalidArgumentError(
+      absl::StrCat("'--units ", base::Printable(units), "' is none of si, ip"));
 }
 
 absl::Status WriteFile(const std::string& path, const std::string& bytes) {
@@ -74,7 +77,7 @@ absl::StatusOr<Result> Check(const Arguments& arguments) {
   Result result{.exit = summary.failure_count() > 0 ? Exit::kFound : Exit::kWell};
   switch (OutputOf(arguments)) {
     case Output::kText:
-      result.out = FindingsText(findings, summary);
+      result.out = FindingsText(findings, summary, arguments.Has("all"));
       break;
     case Output::kCsv:
       result.out = FindingsCsv(findings);
@@ -87,6 +90,7 @@ absl::StatusOr<Result> Check(const Arguments& arguments) {
 }
 
 absl::StatusOr<Result> Fit(const Arguments& arguments) {
+  ASSIGN_OR_RETURN(const bool inch_pound, InchPound(arguments));
   v1::FitLineOptions options;
   options.set_unit(arguments.Get("unit"));
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
@@ -95,15 +99,21 @@ absl::StatusOr<Result> Fit(const Arguments& arguments) {
                        arguments.positionals[0], options, &RatingStub::FitLine)));
   std::vector<v1::StageMap> maps;
   for (const v1::FitLineResponse& item : items) maps.push_back(item.map());
+  Result result;
+  result.complaint = UnfittedStages(maps);
+  if (!result.complaint.empty()) result.exit = Exit::kWrongInput;
   switch (OutputOf(arguments)) {
     case Output::kText:
-      return Result{.out = FitText(maps, arguments.Has("all"))};
+      result.out = FitText(maps, arguments.Has("all"), inch_pound);
+      break;
     case Output::kCsv:
-      return Result{.out = FitCsv(maps)};
+      result.out = FitCsv(maps);
+      break;
     case Output::kJson:
+      result.out = JsonLines(maps);
       break;
   }
-  return Result{.out = JsonLines(maps)};
+  return result;
 }
 
 absl::StatusOr<Result> Rate(const Arguments& arguments) {
@@ -138,11 +148,18 @@ absl::StatusOr<Result> Verify(const Arguments& arguments) {
                        arguments.positionals[0], options, &RatingStub::VerifyLine)));
   Result result;
   for (const v1::VerifyLineResponse& item : items) {
-    if (item.change() == v1::VERDICT_CHANGE_WEAKER ||
-        (item.change() != v1::VERDICT_CHANGE_GONE &&
-         item.verdict().outcome() == v1::OUTCOME_REFUTED)) {
+    const bool gone = item.change() == v1::VERDICT_CHANGE_GONE;
+    // A claim that was proven in the baseline and is made no more is shown less well.
+    const bool lost = gone && !arguments.Has("claim") &&
+                      item.baseline_verdict().outcome() == v1::OUTCOME_PROVEN;
+    const bool refuted = !gone && item.verdict().outcome() == v1::OUTCOME_REFUTED;
+    if (item.change() == v1::VERDICT_CHANGE_WEAKER || lost || refuted) {
       result.exit = Exit::kFound;
     }
+  }
+  if (items.empty()) {
+    result.complaint = absl::StrCat(arguments.positionals[0],
+                                    ": nothing is claimed; write claims.textproto");
   }
   switch (OutputOf(arguments)) {
     case Output::kText:
@@ -180,8 +197,27 @@ absl::StatusOr<Result> Table(const Arguments& arguments) {
         break;
     }
   }
-  if (items.empty()) result.out = "the manifest asks for no tables\n";
+  if (items.empty()) {
+    result.complaint =
+        absl::StrCat(arguments.positionals[0], "/line.textproto: asks for no tables");
+  }
   return result;
+}
+
+// The one release that a command made, in text with what became of it.
+std::string SummaryOut(const Arguments& arguments, const v1::ReleaseSummary& summary,
+                       const std::string& fate) {
+  switch (OutputOf(arguments)) {
+    case Output::kText:
+      return absl::StrCat(ReleaseText(summary), fate);
+    case Output::kJson:
+      return Json(summary);
+    case Output::kCsv:
+      break;
+  }
+  v1::ListReleasesResponse one;
+  *one.add_releases()->mutable_release() = summary;
+  return ReleasesCsv(one);
 }
 
 absl::StatusOr<Result> Build(const Arguments& arguments) {
@@ -197,13 +233,10 @@ absl::StatusOr<Result> Build(const Arguments& arguments) {
     if (item.has_summary()) summary = item.summary();
   }
   if (arguments.Has("to")) RETURN_IF_ERROR(WriteFile(arguments.Get("to"), bytes));
-  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
-  const bool json = OutputOf(arguments) == Output::kJson;
-  return Result{.out = json ? Json(summary) : ReleaseText(summary)};
+  return Result{.out = SummaryOut(arguments, summary, "")};
 }
 
 absl::StatusOr<Result> Publish(const Arguments& arguments) {
-  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
   ASSIGN_OR_RETURN(const std::vector<FolderFile> files,
                    ReadLineFolder(arguments.positionals[0]));
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
@@ -214,13 +247,12 @@ absl::StatusOr<Result> Publish(const Arguments& arguments) {
   stream->WritesDone();
   RETURN_IF_ERROR(FromGrpc(stream->Finish()));
   if (OutputOf(arguments) == Output::kJson) return Result{.out = Json(response)};
-  return Result{.out = absl::StrCat(
-                    ReleaseText(response.release()),
+  return Result{.out = SummaryOut(
+                    arguments, response.release(),
                     response.already_stored() ? "already in the store\n" : "stored\n")};
 }
 
 absl::StatusOr<Result> Releases(const Arguments& arguments) {
-  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
   v1::ListReleasesRequest request;
   request.set_line(arguments.Get("line"));
@@ -233,12 +265,22 @@ absl::StatusOr<Result> Releases(const Arguments& arguments) {
     all.mutable_releases()->MergeFrom(page.releases());
     request.set_page_token(page.next_page_token());
   } while (!request.page_token().empty());
-  return Result{.out =
-                    OutputOf(arguments) == Output::kJson ? Json(all) : ReleasesText(all)};
+  switch (OutputOf(arguments)) {
+    case Output::kCsv:
+      return Result{.out = ReleasesCsv(all)};
+    case Output::kJson:
+      return Result{.out = Json(all)};
+    case Output::kText:
+      break;
+  }
+  if (!all.releases().empty()) return Result{.out = ReleasesText(all)};
+  return Result{.out = arguments.Has("line")
+                           ? absl::StrCat("the store holds no release of line '",
+                                          base::Printable(arguments.Get("line")), "'\n")
+                           : "the store is empty; see ratebound publish --help\n"};
 }
 
 absl::StatusOr<Result> Show(const Arguments& arguments) {
-  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
   v1::GetReleaseRequest request;
   request.set_release(arguments.positionals[0]);
@@ -258,6 +300,9 @@ absl::StatusOr<Result> Show(const Arguments& arguments) {
   for (const v1::Verdict& verdict : release.verdicts()) {
     *verdicts.emplace_back().mutable_verdict() = verdict;
   }
+  if (OutputOf(arguments) == Output::kCsv) {
+    return Result{.out = VerdictsCsv(verdicts)};
+  }
   std::string text =
       absl::StrCat(release.manifest().id(), ": ", release.manifest().title(), "\n",
                    release.manifest().data_source(), "\n\n");
@@ -271,7 +316,6 @@ absl::StatusOr<Result> Show(const Arguments& arguments) {
 }
 
 absl::StatusOr<Result> Diff(const Arguments& arguments) {
-  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
   v1::CompareReleasesRequest request;
   request.set_from_release(arguments.positionals[0]);
@@ -284,8 +328,17 @@ absl::StatusOr<Result> Diff(const Arguments& arguments) {
   for (const v1::ReleaseChange& change : changes.changes()) {
     if (change.regression()) result.exit = Exit::kFound;
   }
-  result.out =
-      OutputOf(arguments) == Output::kJson ? Json(changes) : ChangesText(changes);
+  switch (OutputOf(arguments)) {
+    case Output::kText:
+      result.out = ChangesText(changes);
+      break;
+    case Output::kCsv:
+      result.out = ChangesCsv(changes);
+      break;
+    case Output::kJson:
+      result.out = Json(changes);
+      break;
+  }
   return result;
 }
 
@@ -328,19 +381,16 @@ absl::StatusOr<Result> Query(const Arguments& arguments) {
     }
     request.set_confidence(*confidence);
   }
-  const std::string units = arguments.Get("units", "si");
-  if (units != "si" && units != "ip") {
-    return absl::InvalidArgumentError("'--units' takes si or ip");
-  }
+  ASSIGN_OR_RETURN(const bool inch_pound, InchPound(arguments));
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
   v1::EvaluateResponse answer;
   const auto context = session->Context();
   RETURN_IF_ERROR(FromGrpc(session->query().Evaluate(context.get(), request, &answer)));
   switch (OutputOf(arguments)) {
     case Output::kText:
-      return Result{.out = AnswerText(answer, units == "ip")};
+      return Result{.out = AnswerText(answer, inch_pound)};
     case Output::kCsv:
-      return Result{.out = AnswerCsv(answer, units == "ip")};
+      return Result{.out = AnswerCsv(answer, inch_pound)};
     case Output::kJson:
       break;
   }
@@ -348,14 +398,20 @@ absl::StatusOr<Result> Query(const Arguments& arguments) {
 }
 
 absl::StatusOr<Result> Procedures(const Arguments& arguments) {
-  if (OutputOf(arguments) == Output::kCsv) return NoCsv(arguments);
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
   v1::ListProceduresResponse procedures;
   const auto context = session->Context();
   RETURN_IF_ERROR(FromGrpc(session->rating().ListProcedures(
       context.get(), v1::ListProceduresRequest(), &procedures)));
-  return Result{.out = OutputOf(arguments) == Output::kJson ? Json(procedures)
-                                                            : ProceduresText(procedures)};
+  switch (OutputOf(arguments)) {
+    case Output::kText:
+      return Result{.out = ProceduresText(procedures)};
+    case Output::kCsv:
+      return Result{.out = ProceduresCsv(procedures)};
+    case Output::kJson:
+      break;
+  }
+  return Result{.out = Json(procedures)};
 }
 
 absl::StatusOr<Result> Serve(const Arguments& arguments) {

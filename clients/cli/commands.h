@@ -19,7 +19,8 @@ enum class Exit { kWell = 0, kFound = 1, kWrongInput = 2, kCouldNot = 3 };
 
 struct Result {
   Exit exit = Exit::kWell;
-  std::string out;
+  std::string out;        // for standard output, complete in the form asked for
+  std::string complaint;  // for standard error, where the status needs a word
 };
 
 // Runs one command. An error becomes exit status 2 or 3 by its code; see ExitOf.

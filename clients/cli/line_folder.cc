@@ -25,9 +25,11 @@ absl::Status ReadInto(const fs::path& folder, const fs::path& file, int64_t* tot
   }
   *total += static_cast<int64_t>(size);
   if (*total > kMostBytes) {
-    return absl::ResourceExhaustedError(
-        absl::StrCat(folder.string(),
-                     ": more than 64 MiB of files; split the line into several folders"));
+    return absl::InvalidArgumentError(absl::StrCat(
+        file.string(), ": with its ", size,
+        " bytes the folder holds more than 64 MiB, the most that a line may; see that "
+        "the "
+        "file is what the lab meant, or split the line into several folders"));
   }
   std::ifstream in(file, std::ios::binary);
   std::string bytes(size, '\0');
@@ -44,7 +46,8 @@ absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder
   std::error_code error;
   if (!fs::is_directory(folder, error)) {
     return absl::NotFoundError(absl::StrCat(
-        folder_name, ": no such folder; give a line folder, one with line.textproto"));
+        folder_name, fs::exists(folder, error) ? ": is no folder" : ": no such folder",
+        "; give a line folder, one with line.textproto"));
   }
   if (!fs::is_regular_file(folder / "line.textproto", error)) {
     return absl::NotFoundError(

@@ -1,3 +1,4 @@
+#include <cstdlib>
 #include <iostream>
 #include <string>
 #include <vector>
@@ -28,6 +29,9 @@ int Main(const std::vector<std::string>& words) {
     return static_cast<int>(ExitOf(result.status()));
   }
   std::cout << result->out << std::flush;
+  if (!result->complaint.empty()) {
+    std::cerr << "ratebound " << arguments->command << ": " << result->complaint << "\n";
+  }
   return std::cout ? static_cast<int>(result->exit) : static_cast<int>(Exit::kCouldNot);
 }
 
@@ -35,5 +39,8 @@ int Main(const std::vector<std::string>& words) {
 }  // namespace ratebound::cli
 
 int main(int argc, char** argv) {
+  // What the transport logs on its own says less than the messages here. Set
+  // GRPC_VERBOSITY to see it.
+  setenv("GRPC_VERBOSITY", "NONE", 0);
   return ratebound::cli::Main(std::vector<std::string>(argv + 1, argv + argc));
 }

@@ -1,15 +1,20 @@
 #include "clients/cli/render.h"
 
-#include <cmath>
+#include <algorithm>
+#include <map>
+#include <utility>
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
 #include "absl/strings/str_join.h"
 #include "clients/cli/text_table.h"
+#include "engine/base/text.h"
 
 namespace ratebound::cli {
 
 std::string Number(double value) { return absl::StrFormat("%.6g", value); }
+
+std::string Exact(double value) { return base::ShortestText(value); }
 
 std::string Conditions(std::span<const v1::Measure> measures) {
   std::vector<std::string> parts;
@@ -55,21 +60,57 @@ std::string Place(const v1::Finding& finding) {
 
 }  // namespace
 
+namespace {
+
+constexpr int kMostLinesOfASeverity = 20;
+
+// What many subjects have in common is one line: the first subject, and how many more.
+std::vector<std::string> FindingLines(const std::vector<v1::Finding>& findings,
+                                      v1::Severity severity, bool all) {
+  struct Group {
+    std::string place;
+    int count = 0;
+  };
+  std::vector<std::pair<std::string, Group>> groups;  // by message, as they came
+  std::map<std::string, size_t> known;
+  for (const v1::Finding& finding : findings) {
+    if (finding.severity() != severity) continue;
+    const std::string key =
+        all || !finding.file().empty() ? absl::StrCat(groups.size()) : finding.message();
+    const auto [found, fresh] = known.try_emplace(key, groups.size());
+    if (fresh) groups.push_back({finding.message(), {.place = Place(finding)}});
+    ++groups[found->second].second.count;
+  }
+  std::vector<std::string> lines;
+  for (const auto& [message, group] : groups) {
+    lines.push_back(absl::StrFormat(
+        "%-8s %s%s: %s\n", SeverityWord(severity), group.place,
+        group.count > 1 ? absl::StrCat(" and ", group.count - 1, " more") : "", message));
+  }
+  return lines;
+}
+
+}  // namespace
+
 std::string FindingsText(const std::vector<v1::Finding>& findings,
-                         const v1::CheckSummary& summary) {
+                         const v1::CheckSummary& summary, bool all) {
   std::string text;
   // The gravest first; within a kind as they were found.
   for (const v1::Severity severity :
        {v1::SEVERITY_FAILURE, v1::SEVERITY_WARNING, v1::SEVERITY_NOTE}) {
-    for (const v1::Finding& finding : findings) {
-      if (finding.severity() != severity) continue;
-      absl::StrAppendFormat(&text, "%-8s %s: %s\n", SeverityWord(severity),
-                            Place(finding), finding.message());
+    const std::vector<std::string> lines = FindingLines(findings, severity, all);
+    const int shown = all ? static_cast<int>(lines.size())
+                          : std::min<int>(lines.size(), kMostLinesOfASeverity);
+    for (int i = 0; i < shown; ++i) text += lines[i];
+    if (shown < static_cast<int>(lines.size())) {
+      absl::StrAppendFormat(&text, "%-8s and %d more (--all shows them)\n",
+                            SeverityWord(severity), lines.size() - shown);
     }
   }
-  absl::StrAppend(&text, summary.point_count(), " points: ", summary.accepted_count(),
-                  " accepted, ", summary.dropped_count(), " dropped by the manifest; ",
-                  summary.failure_count(), " failures\n");
+  absl::StrAppend(&text, Count(summary.point_count(), "point"), ": ",
+                  summary.accepted_count(), " accepted, ", summary.dropped_count(),
+                  " dropped by the manifest; ", Count(summary.failure_count(), "failure"),
+                  "\n");
   return text;
 }
 
@@ -121,9 +162,7 @@ std::string ReleasesText(const v1::ListReleasesResponse& releases) {
          absl::StrCat(release.point_count()), absl::StrCat(release.proven_count()),
          absl::StrCat(release.refuted_count()), absl::StrCat(release.not_shown_count())});
   }
-  return releases.releases().empty()
-             ? "the store is empty; see ratebound publish --help\n"
-             : table.ToString();
+  return table.ToString();
 }
 
 std::string ChangesText(const v1::CompareReleasesResponse& changes) {
@@ -136,6 +175,47 @@ std::string ChangesText(const v1::CompareReleasesResponse& changes) {
                     change.after().empty() ? "(none)" : change.after(), "\n");
   }
   return text;
+}
+
+std::string ProceduresCsv(const v1::ListProceduresResponse& procedures) {
+  TextTable table({"procedure", "metric", "edition", "published_count", "secondary_count",
+                   "memory_count", "equipment_classes"},
+                  {});
+  for (const v1::ProcedureSummary& procedure : procedures.procedures()) {
+    table.AddRow({procedure.id(), procedure.metric(), procedure.edition(),
+                  absl::StrCat(procedure.published_count()),
+                  absl::StrCat(procedure.secondary_count()),
+                  absl::StrCat(procedure.memory_count()),
+                  absl::StrJoin(procedure.equipment_classes(), " ")});
+  }
+  return table.ToCsv();
+}
+
+std::string ReleasesCsv(const v1::ListReleasesResponse& releases) {
+  TextTable table({"sequence", "release", "line", "title", "units", "point_count",
+                   "rating_count", "proven_count", "refuted_count", "not_shown_count",
+                   "table_count", "engine_version"},
+                  {});
+  for (const v1::StoredRelease& stored : releases.releases()) {
+    const v1::ReleaseSummary& release = stored.release();
+    table.AddRow(
+        {stored.sequence() > 0 ? absl::StrCat(stored.sequence()) : "", release.digest(),
+         release.line(), release.title(), absl::StrJoin(release.units(), " "),
+         absl::StrCat(release.point_count()), absl::StrCat(release.rating_count()),
+         absl::StrCat(release.proven_count()), absl::StrCat(release.refuted_count()),
+         absl::StrCat(release.not_shown_count()), absl::StrCat(release.table_count()),
+         release.engine_version()});
+  }
+  return table.ToCsv();
+}
+
+std::string ChangesCsv(const v1::CompareReleasesResponse& changes) {
+  TextTable table({"kind", "subject", "before", "after", "regression"}, {});
+  for (const v1::ReleaseChange& change : changes.changes()) {
+    table.AddRow({change.kind(), change.subject(), change.before(), change.after(),
+                  change.regression() ? "yes" : "no"});
+  }
+  return table.ToCsv();
 }
 
 }  // namespace ratebound::cli

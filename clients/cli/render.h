@@ -23,17 +23,23 @@ namespace ratebound::cli {
 
 // Six significant digits, without trailing zeros.
 std::string Number(double value);
+// The shortest digits that give the number back, for CSV.
+std::string Exact(double value);
 // "entering_water_temp 85 degF, water_flow 20 gpm"
 std::string Conditions(std::span<const v1::Measure> measures);
 std::string FootingWord(v1::Footing footing);
 
 // One screen a unit: surfaces of capacity and power (of every quantity where `all`) with
 // points, blocks, errors and warnings.
-std::string FitText(const std::vector<v1::StageMap>& maps, bool all);
+std::string FitText(const std::vector<v1::StageMap>& maps, bool all, bool inch_pound);
+// Stages that have no surface at all and why, one a line; empty where all have one.
+std::string UnfittedStages(const std::vector<v1::StageMap>& maps);
 std::string FitCsv(const std::vector<v1::StageMap>& maps);
 
+// The gravest first. Unless `all`, findings that many stages share are one line, and at
+// most twenty lines of a severity are shown.
 std::string FindingsText(const std::vector<v1::Finding>& findings,
-                         const v1::CheckSummary& summary);
+                         const v1::CheckSummary& summary, bool all);
 std::string FindingsCsv(const std::vector<v1::Finding>& findings);
 
 std::string RatingsText(const std::vector<v1::Rating>& ratings, bool explain);
@@ -52,6 +58,9 @@ std::string ProceduresText(const v1::ListProceduresResponse& procedures);
 std::string ReleaseText(const v1::ReleaseSummary& release);
 std::string ReleasesText(const v1::ListReleasesResponse& releases);
 std::string ChangesText(const v1::CompareReleasesResponse& changes);
+std::string ProceduresCsv(const v1::ListProceduresResponse& procedures);
+std::string ReleasesCsv(const v1::ListReleasesResponse& releases);
+std::string ChangesCsv(const v1::CompareReleasesResponse& changes);
 
 }  // namespace ratebound::cli
 

@@ -4,6 +4,7 @@
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
+#include "absl/strings/str_join.h"
 #include "clients/cli/display_unit.h"
 #include "clients/cli/render.h"
 #include "clients/cli/text_table.h"
@@ -97,8 +98,8 @@ std::string OtherSurfaces(const std::vector<const v1::StageMap*>& maps) {
     }
   }
   if (count == 0) return "";
-  std::string text =
-      absl::StrCat("  and ", count, " surfaces of other quantities (--all shows them)");
+  std::string text = absl::StrCat("  and ", Count(count, "surface"),
+                                  " of other quantities (--all shows them)");
   if (worst != nullptr) {
     absl::StrAppend(&text, "; the least sure: ", worst->quantity(), ", ",
                     StageName(*worst_map), ", leave-out ",
@@ -108,7 +109,7 @@ std::string OtherSurfaces(const std::vector<const v1::StageMap*>& maps) {
 }
 
 // What every stage of a mode was tested over, for the modes of a unit.
-std::string TestedRegions(const std::vector<const v1::StageMap*>& maps) {
+std::string TestedRegions(const std::vector<const v1::StageMap*>& maps, bool inch_pound) {
   std::vector<std::string> modes;
   for (const v1::StageMap* map : maps) {
     if (std::find(modes.begin(), modes.end(), map->mode()) == modes.end()) {
@@ -120,7 +121,7 @@ std::string TestedRegions(const std::vector<const v1::StageMap*>& maps) {
     std::map<std::string, std::pair<double, double>> ranges;
     std::vector<std::string> order;
     for (const v1::StageMap* map : maps) {
-      if (map->mode() != mode) continue;
+      if (map->mode() != mode || map->surfaces().empty()) continue;
       for (int i = 0; i < map->conditions_size(); ++i) {
         const auto [found, fresh] = ranges.try_emplace(
             map->conditions(i), std::pair{map->tested_low_si(i), map->tested_high_si(i)});
@@ -129,13 +130,19 @@ std::string TestedRegions(const std::vector<const v1::StageMap*>& maps) {
         found->second.second = std::min(found->second.second, map->tested_high_si(i));
       }
     }
+    if (order.empty()) continue;
     absl::StrAppend(&text, "  every stage in ", mode, " was tested over");
     for (size_t i = 0; i < order.size(); ++i) {
       const auto& [low_si, high_si] = ranges[order[i]];
-      const Displayed high = Display(order[i], high_si, false);
-      absl::StrAppend(&text, i > 0 ? ", " : " ", order[i], " ",
-                      absl::StrFormat("%.4g", Display(order[i], low_si, false).value),
-                      " to ", absl::StrFormat("%.4g", high.value), " ", high.unit);
+      absl::StrAppend(&text, i > 0 ? ", " : " ", order[i], " ");
+      if (low_si > high_si) {
+        absl::StrAppend(&text, "(no range in common)");
+        continue;
+      }
+      const Displayed low = Display(order[i], low_si, inch_pound);
+      const Displayed high = Display(order[i], high_si, inch_pound);
+      absl::StrAppend(&text, absl::StrFormat("%.4g to %.4g ", low.value, high.value),
+                      high.unit);
     }
     absl::StrAppend(&text, "\n");
   }
@@ -144,7 +151,7 @@ std::string TestedRegions(const std::vector<const v1::StageMap*>& maps) {
 
 }  // namespace
 
-std::string FitText(const std::vector<v1::StageMap>& maps, bool all) {
+std::string FitText(const std::vector<v1::StageMap>& maps, bool all, bool inch_pound) {
   std::map<std::string, std::vector<const v1::StageMap*>> by_unit;
   for (const v1::StageMap& map : maps) by_unit[map.unit()].push_back(&map);
   std::string text;
@@ -152,7 +159,7 @@ std::string FitText(const std::vector<v1::StageMap>& maps, bool all) {
     absl::StrAppend(&text, text.empty() ? "" : "\n", unit, "\n",
                     SurfaceTable(stages, all).ToString(2));
     if (!all) absl::StrAppend(&text, OtherSurfaces(stages));
-    absl::StrAppend(&text, TestedRegions(stages));
+    absl::StrAppend(&text, TestedRegions(stages, inch_pound));
     for (const v1::StageMap* map : stages) {
       for (const std::string& refusal : map->refusals()) {
         absl::StrAppend(&text, "  warning: ", StageName(*map), ": ", refusal, "\n");
@@ -167,21 +174,76 @@ std::string FitText(const std::vector<v1::StageMap>& maps, bool all) {
   return text;
 }
 
+std::string UnfittedStages(const std::vector<v1::StageMap>& maps) {
+  std::vector<std::string> lines;
+  for (const v1::StageMap& map : maps) {
+    if (!map.surfaces().empty()) continue;
+    lines.push_back(absl::StrCat(map.unit(), ", ", StageName(map),
+                                 " has no surface over its ",
+                                 Count(map.point_ids_size(), "point"), ", the first ",
+                                 map.point_ids().empty() ? "" : map.point_ids(0), ": ",
+                                 map.refusals().empty() ? "" : map.refusals(0)));
+  }
+  return absl::StrJoin(lines, "\n");
+}
+
 std::string FitCsv(const std::vector<v1::StageMap>& maps) {
-  TextTable table({"unit", "mode", "stage", "regime", "quantity", "purpose", "degree",
-                   "terms", "points", "blocks", "r_squared", "residual_sd_si",
-                   "leave_out_rms_si", "mean_si", "condition_number", "worst_point"},
+  TextTable table({"unit",
+                   "mode",
+                   "stage",
+                   "regime",
+                   "quantity",
+                   "purpose",
+                   "degree",
+                   "terms",
+                   "points",
+                   "blocks",
+                   "r_squared",
+                   "residual_sd_si",
+                   "leave_out_rms_si",
+                   "mean_si",
+                   "condition_number",
+                   "worst_point",
+                   "degrees_of_freedom",
+                   "cluster_robust",
+                   "has_band",
+                   "lack_of_fit_probability",
+                   "refusal"},
                   {});
   for (const v1::StageMap& map : maps) {
     for (const v1::Surface& surface : map.surfaces()) {
-      table.AddRow({map.unit(), map.mode(), map.stage(), map.regime(), surface.quantity(),
-                    IsTable(surface) ? "table" : "proof", absl::StrCat(surface.degree()),
+      table.AddRow({map.unit(),
+                    map.mode(),
+                    map.stage(),
+                    map.regime(),
+                    surface.quantity(),
+                    IsTable(surface) ? "table" : "proof",
+                    absl::StrCat(surface.degree()),
                     absl::StrCat(surface.coefficients_si_size()),
                     absl::StrCat(surface.point_count()),
-                    absl::StrCat(surface.block_count()), Number(surface.r_squared()),
-                    Number(surface.residual_sd_si()), Number(surface.leave_out_rms_si()),
-                    Number(surface.mean_si()), Number(surface.condition_number()),
-                    surface.worst_point()});
+                    absl::StrCat(surface.block_count()),
+                    Exact(surface.r_squared()),
+                    Exact(surface.residual_sd_si()),
+                    Exact(surface.leave_out_rms_si()),
+                    Exact(surface.mean_si()),
+                    Exact(surface.condition_number()),
+                    surface.worst_point(),
+                    Exact(surface.degrees_of_freedom()),
+                    surface.cluster_robust() ? "yes" : "no",
+                    surface.covariance_si().empty() ? "no" : "yes",
+                    surface.has_lack_of_fit_probability()
+                        ? Exact(surface.lack_of_fit_probability())
+                        : "",
+                    ""});
+    }
+    for (const std::string& refusal : map.refusals()) {
+      std::vector<std::string> row(21);
+      row[0] = map.unit();
+      row[1] = map.mode();
+      row[2] = map.stage();
+      row[3] = map.regime();
+      row.back() = refusal;
+      table.AddRow(std::move(row));
     }
   }
   return table.ToCsv();

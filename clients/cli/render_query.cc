@@ -61,13 +61,16 @@ std::string AnswerText(const v1::EvaluateResponse& answer, bool inch_pound) {
 }
 
 std::string AnswerCsv(const v1::EvaluateResponse& answer, bool inch_pound) {
-  TextTable table({"mode", "stage", "quantity", "value", "half_width", "unit", "footing"},
+  TextTable table({"release", "mode", "stage", "quantity", "value", "half_width", "unit",
+                   "confidence", "footing", "footing_reason"},
                   {});
   for (const v1::StageAnswer& stage : answer.stages()) {
     for (const v1::Figure& figure : stage.figures()) {
       const Printed printed = Print(figure, inch_pound);
-      table.AddRow({stage.mode(), stage.stage(), figure.quantity(), printed.value,
-                    printed.half_width, printed.unit, FootingWord(stage.footing())});
+      table.AddRow({answer.effective_release(), stage.mode(), stage.stage(),
+                    figure.quantity(), printed.value, printed.half_width, printed.unit,
+                    Exact(answer.effective_confidence()), FootingWord(stage.footing()),
+                    stage.footing_reason()});
     }
   }
   return table.ToCsv();

@@ -104,18 +104,15 @@ std::string TableCsv(const v1::Table& table) {
   TextTable rows(std::move(header), {});
   const int columns = ColumnCount(table);
   for (int cell = 0; cell < request.rows().values_size() * columns; ++cell) {
-    std::vector<std::string> row = {absl::StrCat(request.rows().values(cell / columns))};
-    if (HasColumns(table))
-      row.push_back(absl::StrCat(request.columns().values(cell % columns)));
+    std::vector<std::string> row = {Exact(request.rows().values(cell / columns))};
+    if (HasColumns(table)) row.push_back(Exact(request.columns().values(cell % columns)));
     for (const v1::Measure& fixed : request.fixed_conditions()) {
-      row.push_back(absl::StrCat(fixed.value()));
+      row.push_back(Exact(fixed.value()));
     }
     v1::Footing footing = v1::FOOTING_UNSPECIFIED;
     for (const v1::TableColumnSet& set : table.figures()) {
-      row.push_back(absl::StrFormat("%.17g", set.values(cell)));
-      row.push_back(set.half_widths_size() > 0
-                        ? absl::StrFormat("%.6g", set.half_widths(cell))
-                        : "");
+      row.push_back(Exact(set.values(cell)));
+      row.push_back(set.half_widths_size() > 0 ? Exact(set.half_widths(cell)) : "");
       footing = std::max(footing, set.footings(cell));
     }
     row.push_back(FootingWord(footing));

@@ -87,7 +87,7 @@ void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
   if (!verdict.model().empty()) {
     absl::StrAppend(text, "  model      ", verdict.model(), "; tested ",
                     absl::StrFormat("%.1f %%", 100 * verdict.tested_fraction()),
-                    " of the region; ", verdict.box_count(), " boxes\n");
+                    " of the region; ", Count(verdict.box_count(), "box"), "\n");
   }
   for (const v1::UntestedPart& part : verdict.untested()) {
     absl::StrAppend(text, "  untested   ", Region(part.region()), ": ", part.why(), "\n");
@@ -126,8 +126,8 @@ std::string VerdictsText(const std::vector<v1::VerifyLineResponse>& verdicts) {
     not_shown += verdict.outcome() == v1::OUTCOME_NOT_SHOWN;
     weaker += item.change() == v1::VERDICT_CHANGE_WEAKER;
   }
-  absl::StrAppend(&text, verdicts.size() - gone, " claims: ", proven, " proven, ",
-                  refuted, " refuted, ", not_shown, " not shown");
+  absl::StrAppend(&text, Count(static_cast<int>(verdicts.size()) - gone, "claim"), ": ",
+                  proven, " proven, ", refuted, " refuted, ", not_shown, " not shown");
   if (weaker > 0) absl::StrAppend(&text, "; ", weaker, " weaker than the baseline");
   if (gone > 0) absl::StrAppend(&text, "; ", gone, " gone");
   absl::StrAppend(
@@ -139,9 +139,33 @@ std::string VerdictsText(const std::vector<v1::VerifyLineResponse>& verdicts) {
 }
 
 std::string VerdictsCsv(const std::vector<v1::VerifyLineResponse>& verdicts) {
-  TextTable table({"claim", "verdict", "unit", "mode", "stage", "promise", "margin",
-                   "bound", "estimate", "margin_unit", "worst_point", "tested_fraction",
-                   "change", "explanation"},
+  TextTable table({"claim",
+                   "verdict",
+                   "unit",
+                   "mode",
+                   "stage",
+                   "promise",
+                   "region",
+                   "margin",
+                   "bound",
+                   "estimate",
+                   "margin_unit",
+                   "worst_point",
+                   "coverage_factor",
+                   "standard_error",
+                   "systematic",
+                   "allowance",
+                   "level",
+                   "look",
+                   "degrees_of_freedom",
+                   "tested_fraction",
+                   "box_count",
+                   "model",
+                   "untested",
+                   "change",
+                   "baseline_verdict",
+                   "statement",
+                   "explanation"},
                   {});
   for (const v1::VerifyLineResponse& item : verdicts) {
     const v1::Verdict& verdict = item.change() == v1::VERDICT_CHANGE_GONE
@@ -149,11 +173,37 @@ std::string VerdictsCsv(const std::vector<v1::VerifyLineResponse>& verdicts) {
                                      : item.verdict();
     const std::vector<v1::Measure> worst(verdict.worst_point().begin(),
                                          verdict.worst_point().end());
-    table.AddRow({verdict.claim(), OutcomeWord(verdict), verdict.text().unit(),
-                  verdict.text().mode(), verdict.text().stage(), Promise(verdict.text()),
-                  Number(verdict.margin()), Number(verdict.bound()),
-                  Number(verdict.estimate()), verdict.unit(), Conditions(worst),
-                  Number(verdict.tested_fraction()), ChangeWord(item.change()),
+    std::vector<std::string> untested;
+    for (const v1::UntestedPart& part : verdict.untested()) {
+      untested.push_back(absl::StrCat(Region(part.region()), ": ", part.why()));
+    }
+    const v1::Claim& claim = verdict.text();
+    table.AddRow({verdict.claim(),
+                  OutcomeWord(verdict),
+                  claim.unit(),
+                  claim.mode(),
+                  claim.stage(),
+                  Promise(claim),
+                  Region(claim.region()),
+                  Exact(verdict.margin()),
+                  Exact(verdict.bound()),
+                  Exact(verdict.estimate()),
+                  verdict.unit(),
+                  Conditions(worst),
+                  Exact(verdict.coverage_factor()),
+                  Exact(verdict.standard_error()),
+                  Exact(verdict.systematic()),
+                  Exact(verdict.allowance()),
+                  Exact(verdict.level()),
+                  absl::StrCat(verdict.look()),
+                  Exact(verdict.degrees_of_freedom()),
+                  Exact(verdict.tested_fraction()),
+                  absl::StrCat(verdict.box_count()),
+                  verdict.model(),
+                  absl::StrJoin(untested, "; "),
+                  ChangeWord(item.change()),
+                  item.has_baseline_verdict() ? OutcomeWord(item.baseline_verdict()) : "",
+                  claim.statement(),
                   verdict.explanation()});
   }
   return table.ToCsv();

@@ -97,9 +97,9 @@ absl::StatusOr<std::unique_ptr<Session>> Session::Open(const Arguments& argument
   if (arguments.Has("timeout")) {
     const auto seconds = base::ParseFiniteNumber(arguments.Get("timeout"));
     if (!seconds || *seconds <= 0 || *seconds > kLongestTimeoutS) {
-      return absl::InvalidArgumentError(
-          absl::StrCat("'--timeout ", base::Printable(arguments.Get("timeout")),
-                       "' is no number of seconds from 0 to ", kLongestTimeoutS));
+      return absl::InvalidArgumentError(absl::StrCat(
+          "'--timeout ", base::Printable(arguments.Get("timeout")),
+          "' is no number of seconds above 0 and at most ", kLongestTimeoutS));
     }
     session->timeout_ = std::chrono::milliseconds(static_cast<int64_t>(1000 * *seconds));
   }

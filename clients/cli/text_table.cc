@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <string>
 
 namespace ratebound::cli {
 namespace {
@@ -32,6 +33,29 @@ std::string TextTable::ToString(int indent) const {
     text += line + "\n";
   }
   return text;
+}
+
+std::string Count(int count, const std::string& noun) {
+  const char* const plural = noun.back() == 'x' ? "es" : "s";
+  return std::to_string(count) + " " + noun + (count == 1 ? "" : plural);
+}
+
+std::string Wrapped(const std::string& text, int indent) {
+  constexpr size_t kColumns = 100;
+  const std::string start(indent, ' ');
+  std::string lines;
+  std::string line;
+  for (size_t at = 0; at < text.size();) {
+    const size_t end = std::min(text.find(' ', at), text.size());
+    const std::string word = text.substr(at, end - at);
+    at = end + 1;
+    if (!line.empty() && indent + Width(line) + 1 + Width(word) > kColumns) {
+      lines += start + line + "\n";
+      line.clear();
+    }
+    line += (line.empty() ? "" : " ") + word;
+  }
+  return lines + start + line + "\n";
 }
 
 std::string CsvField(const std::string& text) {

@@ -32,6 +32,13 @@ class TextTable {
   std::vector<std::vector<std::string>> rows_;
 };
 
+// "1 claim", "2 claims", "1 box", "2 boxes".
+std::string Count(int count, const std::string& noun);
+
+// Words in lines of at most 100 columns, each indented; a word that is longer stands
+// alone.
+std::string Wrapped(const std::string& text, int indent);
+
 // A field of a CSV file, quoted where it must be.
 std::string CsvField(const std::string& text);
 

@@ -47,15 +47,15 @@ TEST_P(ParseArgumentsRefuses, AndSaysWhatWasExpected) {
 }
 INSTANTIATE_TEST_SUITE_P(
     Cases, ParseArgumentsRefuses,
-    ::testing::Values(Refused{{"verfy", "x"}, "did you mean 'verify'?"},
-                      Refused{{"rate"}, "takes LINE"},
-                      Refused{{"rate", "a", "b"}, "takes LINE"},
-                      Refused{{"rate", "a", "--explian"}, "did you mean 'explain'?"},
-                      Refused{{"rate", "a", "--unit"}, "needs a value"},
-                      Refused{{"rate", "a", "--explain=yes"}, "takes no value"},
-                      Refused{{"rate", "a", "--unit", "b", "--unit", "c"}, "given twice"},
-                      Refused{{"rate", "a", "--output", "yaml"},
-                              "none of text, json, csv"}));
+    ::testing::Values(
+        Refused{{"verfy", "x"}, "did you mean 'verify'? See ratebound --help"},
+        Refused{{"rate"}, "takes LINE"}, Refused{{"rate", "a", "b"}, "takes LINE"},
+        Refused{{"rate", "a", "--explian"},
+                "did you mean '--explain'? See ratebound rate --help"},
+        Refused{{"rate", "a", "--unit"}, "needs a value"},
+        Refused{{"rate", "a", "--explain=yes"}, "takes no value"},
+        Refused{{"rate", "a", "--unit", "b", "--unit", "c"}, "given twice"},
+        Refused{{"rate", "a", "--output", "yaml"}, "none of text, json, csv"}));
 
 TEST(HelpText, NamesEveryCommandAndEveryOption) {
   const std::string all = HelpText(Commands());

@@ -1,5 +1,7 @@
 #include "clients/cli/line_folder.h"
 
+#include <cstdint>
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -39,6 +41,20 @@ TEST(ReadLineFolder, SaysWhatIsMissing) {
   EXPECT_THAT(
       ReadLineFolder(folder.path().string()),
       testing::StatusIs(absl::StatusCode::kNotFound, HasSubstr("no line.textproto")));
+  folder.Write("file", "x");
+  EXPECT_THAT(ReadLineFolder(folder.Below("file")),
+              testing::StatusIs(absl::StatusCode::kNotFound, HasSubstr("is no folder")));
+}
+
+// A gibibyte on one line, sparse: refused by its size, before a byte is read.
+TEST(ReadLineFolder, RefusesWhatIsTooLargeByName) {
+  testing::TempFolder folder;
+  folder.Write("line.textproto", "id: 'x'");
+  folder.Write("points/huge.csv", "");
+  std::filesystem::resize_file(folder.Below("points/huge.csv"), uintmax_t{1} << 30);
+  EXPECT_THAT(ReadLineFolder(folder.path().string()),
+              testing::StatusIs(absl::StatusCode::kInvalidArgument,
+                                HasSubstr("points/huge.csv: with its 1073741824 bytes")));
 }
 
 }  // namespace
