@@ -40,7 +40,8 @@ document::StageMap MakeMap() {
   for (int k = 0; k < 64; ++k) {
     const double water = -1 + 2.0 * (k % 4) / 3;
     const double wet_bulb = -1 + 2.0 * (k / 4 % 4) / 3;
-    const double flow = -1 + 2.0 * (k / 16) / 3;
+    const int level = k / 16;
+    const double flow = -1 + 2.0 * level / 3;
     const double z[] = {25 + 15 * water, 18 + 5 * wet_bulb, 2e-3 + 5e-4 * flow};
     for (int i = 0; i < 3; ++i) {
       columns[i].push_back(z[i]);

@@ -15,7 +15,6 @@ namespace {
 
 using ::testing::AllOf;
 using ::testing::HasSubstr;
-using ::testing::Not;
 
 class EndToEnd : public ::testing::Test {
  protected:
