@@ -1,5 +1,7 @@
 #include "clients/cli/commands.h"
 
+#include <cerrno>
+#include <cstring>
 #include <fstream>
 #include <functional>
 #include <iostream>
@@ -58,7 +60,11 @@ absl::Status WriteFile(const std::string& path, const std::string& bytes) {
   std::ofstream out(path, std::ios::binary | std::ios::trunc);
   out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
   out.close();
-  if (!out) return absl::UnavailableError(absl::StrCat(path, ": cannot be written"));
+  if (!out) {
+    return absl::UnavailableError(
+        absl::StrCat(path, ": cannot be written: ", std::strerror(errno),
+                     "; name another place with --to FILE"));
+  }
   return absl::OkStatus();
 }
 

@@ -24,8 +24,17 @@ std::string Environment(const char* name) {
   return value == nullptr ? "" : value;
 }
 
+// Computing on a folder keeps nothing, so it needs no place to write.
+bool UsesStore(const Arguments& arguments) {
+  for (const char* command : {"check", "fit", "rate", "table", "build", "procedures"}) {
+    if (arguments.command == command) return false;
+  }
+  return arguments.command != "verify" || arguments.Has("baseline");
+}
+
 absl::StatusOr<std::unique_ptr<service::Server>> Host(const Arguments& arguments) {
-  const std::string path = arguments.Get("store", DefaultStorePath());
+  const std::string path =
+      arguments.Get("store", UsesStore(arguments) ? DefaultStorePath() : ":memory:");
   RETURN_IF_ERROR(MakeFolderOf(path));
   service::ServerOptions options;
   options.listen = "";  // in this process only

@@ -310,7 +310,8 @@ void CheckManifestMentions(const document::LineManifest& manifest,
   for (size_t i = 0; i < manifest.dropped_points.size(); ++i) {
     const std::string& id = manifest.dropped_points[i].point;
     if (std::find(ids.begin(), ids.end(), id) != ids.end()) continue;
-    faults.Add({.field = absl::StrCat("dropped_points[", i, "].point"),
+    faults.Add({.file = "line.textproto",
+                .field = absl::StrCat("dropped_points[", i, "].point"),
                 .message = absl::StrCat("no file has a point '", base::Printable(id), "'",
                                         base::DidYouMean(id, ids))});
   }
@@ -319,7 +320,8 @@ void CheckManifestMentions(const document::LineManifest& manifest,
   for (size_t i = 0; i < manifest.point_files.size(); ++i) {
     const std::string& path = manifest.point_files[i].path;
     if (std::find(paths.begin(), paths.end(), path) != paths.end()) continue;
-    faults.Add({.field = absl::StrCat("point_files[", i, "].path"),
+    faults.Add({.file = "line.textproto",
+                .field = absl::StrCat("point_files[", i, "].path"),
                 .message = absl::StrCat("the line has no file '", base::Printable(path),
                                         "'", base::DidYouMean(path, paths))});
   }

@@ -140,6 +140,17 @@ TEST_F(ProgramTest, JsonIsOneMessageALineAndCsvHasAHeader) {
   }
 }
 
+TEST_F(ProgramTest, ComputingOnAFolderNeedsNoPlaceToWrite) {
+  for (const char* command : {"check line", "build line", "verify line --claim floor"}) {
+    SCOPED_TRACE(command);
+    EXPECT_EQ(Call(command).status, 0);
+  }
+  EXPECT_FALSE(std::filesystem::exists(folder_.Below(".local")));
+  const Ended ended = Call("build line --to nowhere/release");
+  EXPECT_EQ(ended.status, 3);
+  EXPECT_THAT(ended.err, HasSubstr("nowhere/release: cannot be written: No such file"));
+}
+
 TEST_F(ProgramTest, NothingClaimedIsSaidAloud) {
   std::filesystem::remove(folder_.Below("line/claims.textproto"));
   const Ended ended = Call("verify line");

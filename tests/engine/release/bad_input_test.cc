@@ -290,7 +290,7 @@ INSTANTIATE_TEST_SUITE_P(
                                {"twice"}},
                       BadInput{"PointFileMissing",
                                [](Files& files) { files.pop_back(); },
-                               "",
+                               "line.textproto",
                                0,
                                0,
                                {"point_files[0].path", "points/p.csv"}}),
