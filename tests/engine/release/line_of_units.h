@@ -92,7 +92,8 @@ claims {
           ","
           "power_input[kW]\n";
       for (int k = 0; k < 30; ++k) {
-        const double water_c = 10 + 6 * (k / 5);
+        const int water_level = k / 5;
+        const double water_c = 10 + 6 * water_level;
         const double wet_bulb_c = 12 + 3 * (k % 5);
         absl::StrAppendFormat(
             &csv, "%s%d-%d,d%d,%g,%g,%.6f,%.6f\n", stage, u, k, k, water_c, wet_bulb_c,
