@@ -15,7 +15,6 @@ namespace ratebound::document {
 namespace {
 
 using ::ratebound::testing::IsOk;
-using ::testing::HasSubstr;
 
 struct FaultCase {
   std::string name;

@@ -570,7 +570,7 @@ TEST(LeastSquaresTest, AgreesWithAnotherImplementation) {
     OutsideCheck& check = set == "longley_r" ? ill_conditioned : ordinary;
     const auto compare = [&](const std::string& quantity,
                              const std::vector<double>& ours) {
-      check.Each(set + " " + quantity, ours, table.Numbers(set, quantity));
+      check.Each(absl::StrCat(set, " ", quantity), ours, table.Numbers(set, quantity));
     };
     compare("coefficient", fit.coefficients);
     compare("residual_sd", {fit.residual_sd});
