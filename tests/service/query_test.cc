@@ -13,7 +13,6 @@ namespace {
 
 using ::testing::AllOf;
 using ::testing::HasSubstr;
-using ::testing::IsEmpty;
 
 class QueryTest : public ::testing::Test {
  protected:

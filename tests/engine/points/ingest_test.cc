@@ -18,10 +18,7 @@ using document::ColumnLabel;
 using document::LineManifest;
 using document::TestPoint;
 using ::testing::AllOf;
-using ::testing::ElementsAre;
 using ::testing::HasSubstr;
-using ::testing::IsEmpty;
-using ::testing::StartsWith;
 
 // One unit, two modes; cooling over wet bulb and water temperature with dry bulb held.
 LineManifest Manifest() {

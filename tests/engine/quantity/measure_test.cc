@@ -13,7 +13,6 @@
 namespace ratebound::quantity {
 namespace {
 
-using ::ratebound::testing::IsOk;
 using ::ratebound::testing::Random;
 using ::ratebound::testing::StatusIs;
 using ::testing::AllOf;

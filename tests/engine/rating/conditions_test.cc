@@ -11,7 +11,6 @@
 namespace ratebound::rating {
 namespace {
 
-using document::CitedCondition;
 using document::LoadLine;
 using document::Procedure;
 using document::Rating;

@@ -14,7 +14,6 @@ using document::Rating;
 using document::TraceStep;
 using ::testing::Contains;
 using ::testing::ElementsAre;
-using ::testing::HasSubstr;
 
 ChillerStage WithFooting(double capacity_w, Footing footing, std::string reason) {
   return [=](double) {

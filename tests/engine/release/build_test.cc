@@ -24,7 +24,6 @@ using ::testing::AllOf;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
-using testing::IsOk;
 using ::testing::Not;
 using ::testing::SizeIs;
 using testing::StatusIs;
