@@ -7,22 +7,15 @@
 #include <string>
 #include <vector>
 
+#include "engine/document/column.h"
+#include "engine/document/curve.h"
+#include "engine/document/instrument.h"
+#include "engine/document/log.h"
 #include "engine/document/measure.h"
+#include "engine/document/reduction.h"
 #include "engine/document/table.h"
 
 namespace ratebound::document {
-
-enum class ColumnLabel { kPoint, kUnit, kMode, kStage, kBlock, kSpecimen, kRegime };
-
-// Exactly one of quantity, label and unused_reason is set.
-struct Column {
-  std::string header;
-  std::string quantity;
-  std::optional<ColumnLabel> label;
-  std::string unused_reason;
-  std::string unit;  // of the quantity
-  friend bool operator==(const Column&, const Column&) = default;
-};
 
 struct PointFile {
   std::string path;
@@ -33,6 +26,9 @@ struct PointFile {
   std::string specimen;
   std::string regime;
   std::vector<Column> columns;
+  std::string tested_on;
+  std::string curve;
+  int reading_count = 0;
   friend bool operator==(const PointFile&, const PointFile&) = default;
 };
 
@@ -89,6 +85,8 @@ struct Mode {
   std::vector<Stage> stages;
   std::optional<int> declared_proof_degree;
   double nearest_point_fraction = 0.5;
+  std::optional<Reduction> reduction;
+  std::string steadiness_method;
   friend bool operator==(const Mode&, const Mode&) = default;
 };
 
@@ -110,6 +108,7 @@ struct Unit {
   std::vector<Mode> modes;
   std::vector<ProcedureInput> procedure_inputs;
   bool pool_specimens = false;
+  std::vector<CurveRequest> curves;
   friend bool operator==(const Unit&, const Unit&) = default;
 };
 
@@ -132,6 +131,9 @@ struct LineManifest {
   std::vector<std::string> procedures;
   std::vector<TableRequest> tables;
   std::vector<DroppedPoint> dropped_points;
+  std::vector<Instrument> instruments;
+  std::vector<ReadingCorrelation> reading_correlations;
+  std::vector<LogFile> log_files;
   friend bool operator==(const LineManifest&, const LineManifest&) = default;
 };
 

@@ -46,6 +46,11 @@ struct Surface {
   std::optional<double> lack_of_fit_probability;
   std::vector<DegreeCandidate> candidates;
   double condition_number = 0;
+  // Expanded systematic uncertainty of the points, from the instruments: the greatest
+  // part of the value; for temperatures, in SI.
+  double systematic_fraction = 0;
+  double systematic_absolute_si = 0;
+  bool weighted = false;
   friend bool operator==(const Surface&, const Surface&) = default;
 };
 
@@ -68,6 +73,7 @@ struct StageMap {
   std::string capacity_quantity;
   std::string power_quantity;
   bool heating = false;
+  std::vector<double> condition_systematic_si;  // empty where no condition has one
   friend bool operator==(const StageMap&, const StageMap&) = default;
 };
 

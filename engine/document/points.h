@@ -10,9 +10,26 @@
 
 namespace ratebound::document {
 
+// Random parts come out anew with each test, systematic ones stay the same. In the
+// quantity's SI unit of a difference; expanded figures at 95 %.
+struct ValueUncertainty {
+  double random_standard_si = 0;
+  double systematic_standard_si = 0;
+  double degrees_of_freedom = 0;  // effective, of both together; 0 for unlimited
+  double expanded_si = 0;
+  double systematic_expanded_si = 0;
+  friend bool operator==(const ValueUncertainty&, const ValueUncertainty&) = default;
+};
+
 struct SiValue {
   std::string quantity;
   double value_si = 0;
+  std::optional<double> standard_deviation_si = {};  // of the readings during the test
+  std::optional<double> spread_si = {};              // greatest less least of them
+  int reading_count = 0;
+  bool computed = false;
+  std::optional<double> lab_value_si = {};  // the lab's, of a value that was computed
+  std::optional<ValueUncertainty> uncertainty = {};
   friend bool operator==(const SiValue&, const SiValue&) = default;
 };
 
@@ -28,12 +45,19 @@ struct TestPoint {
   std::string regime;    // empty where the lab names none
   std::vector<SiValue> values;
   std::string dropped_reason;  // empty for an accepted point
+  std::string tested_on;       // as 2026-03-31; empty where nothing says it
+  std::string curve;           // in place of mode and stage
+  int last_line = 0;           // of a window of a log
 
-  std::optional<double> Find(std::string_view quantity) const {
+  const SiValue* FindValue(std::string_view quantity) const {
     for (const SiValue& value : values) {
-      if (value.quantity == quantity) return value.value_si;
+      if (value.quantity == quantity) return &value;
     }
-    return {};
+    return nullptr;
+  }
+  std::optional<double> Find(std::string_view quantity) const {
+    const SiValue* const value = FindValue(quantity);
+    return value == nullptr ? std::optional<double>() : value->value_si;
   }
   bool accepted() const { return dropped_reason.empty(); }
   friend bool operator==(const TestPoint&, const TestPoint&) = default;

@@ -8,33 +8,10 @@
 #include <string>
 #include <vector>
 
+#include "engine/document/citation.h"
 #include "engine/document/line.h"
 
 namespace ratebound::document {
-
-enum class Basis { kUnspecified, kPublishedText, kSecondaryText, kMemory };
-
-// "PUBLISHED_TEXT", "SECONDARY_TEXT", "MEMORY"; "" for kUnspecified.
-std::string BasisName(Basis basis);
-
-struct Citation {
-  std::string source;
-  Basis basis = Basis::kUnspecified;
-  friend bool operator==(const Citation&, const Citation&) = default;
-};
-
-struct CitedValue {
-  double value = 0;
-  std::string unit;
-  Citation citation;
-  friend bool operator==(const CitedValue&, const CitedValue&) = default;
-};
-
-struct CitedText {
-  std::string text;
-  Citation citation;
-  friend bool operator==(const CitedText&, const CitedText&) = default;
-};
 
 struct Scope {
   std::vector<std::string> equipment_classes;
@@ -92,13 +69,6 @@ struct PartLoad {
 };
 
 enum class Aggregation { kWeightedMean, kWeightedHarmonic };
-
-struct RequiredInput {
-  std::string name;
-  std::string description;
-  std::string unit;
-  friend bool operator==(const RequiredInput&, const RequiredInput&) = default;
-};
 
 struct AddedPower {
   std::string name;

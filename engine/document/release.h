@@ -8,8 +8,11 @@
 #include <vector>
 
 #include "engine/document/claim.h"
+#include "engine/document/curve.h"
 #include "engine/document/line.h"
+#include "engine/document/log.h"
 #include "engine/document/map.h"
+#include "engine/document/method.h"
 #include "engine/document/points.h"
 #include "engine/document/procedure.h"
 #include "engine/document/rating.h"
@@ -35,6 +38,9 @@ struct Release {
   std::vector<Rating> ratings;
   std::vector<Verdict> verdicts;
   std::vector<Table> tables;
+  std::vector<MeasurementMethod> methods;
+  std::vector<LogReport> log_reports;
+  std::vector<CurveFit> curves;
   friend bool operator==(const Release&, const Release&) = default;
 };
 

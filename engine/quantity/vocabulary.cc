@@ -41,6 +41,8 @@ constexpr std::array kQuantities = {
              "machine is controlled to it"},
     Quantity{"leaving_air_humidity_ratio", kHumidityRatio, kResponse, 0, 0.2,
              "water to dry air, leaving the indoor section"},
+    Quantity{"leaving_air_relative_humidity", kFraction, kResponse, 0, 1,
+             "relative humidity of the air leaving the indoor section"},
     Quantity{"outdoor_air_db", kTemperature, kCondition, -60, 70,
              "dry bulb of the air entering the outdoor coil"},
     Quantity{"outdoor_air_wb", kTemperature, kCondition, -60, 50,
@@ -65,6 +67,10 @@ constexpr std::array kQuantities = {
              "static pressure that the indoor fan works against outside the unit"},
     Quantity{"nozzle_pressure_drop", kPressureDifference, kResponse, 0, 5000,
              "pressure difference over the nozzles that measure air flow"},
+    Quantity{"nozzle_air_db", kTemperature, kResponse, -50, 120,
+             "dry bulb of the air at the nozzles"},
+    Quantity{"nozzle_throat_velocity", kVelocity, kResponse, 0, 200,
+             "air speed in the throat of the nozzles"},
 
     // Water and other liquids.
     Quantity{"entering_water_temp", kTemperature, kCondition, -40, 120,
@@ -133,6 +139,11 @@ constexpr std::array kQuantities = {
              "rejected heat that is put to use"},
     Quantity{"moisture_removal", kMassFlow, kResponse, -1, 100,
              "water condensed out of the air"},
+    Quantity{"condensate_flow", kMassFlow, kResponse, -1, 100,
+             "water caught below the coil"},
+    Quantity{"heat_balance", kFraction, kResponse, -10, 10,
+             "capacity by the second side less capacity by the first, as part of the "
+             "first"},
 
     // Powers.
     Quantity{"power_input", kPower, kResponse, 0, 1e7,
@@ -144,6 +155,8 @@ constexpr std::array kQuantities = {
              "electric input of the indoor fan with its drive"},
     Quantity{"outdoor_fan_power", kPower, kResponse, 0, 1e6,
              "electric input of the outdoor fans"},
+    Quantity{"outdoor_section_power", kPower, kResponse, 0, 1e7,
+             "electric input of the outdoor section: compressors, fans, controls"},
     Quantity{"pump_power", kPower, kResponse, 0, 1e6,
              "electric input of pumps that the procedure counts"},
     Quantity{"control_power", kPower, kResponse, 0, 1e5,
@@ -154,6 +167,8 @@ constexpr std::array kQuantities = {
              "electric input of the condenser section: fans, pumps, controls"},
     Quantity{"off_mode_power", kPower, kResponse, 0, 1e5,
              "electric input with no call for heating or cooling"},
+    Quantity{"standby_power", kPower, kResponse, 0, 1e5,
+             "electric input between runs, with the controls on"},
     Quantity{"supply_current", kCurrent, kResponse, 0, 1e4,
              "current drawn from the supply"},
     Quantity{"power_factor", kFraction, kResponse, 0, 1, "true over apparent power"},
@@ -167,6 +182,9 @@ constexpr std::array kQuantities = {
              "fan power to air flow"},
     Quantity{"load_ratio", kFraction, kEither, 0, 2,
              "capacity delivered to full capacity at rating conditions"},
+    Quantity{
+        "cycling_degradation_coefficient", kFraction, kResponse, -1, 1,
+        "efficiency lost by cycling, to the part of the time that the machine is off"},
 
     // The machine inside.
     Quantity{"fan_speed", kRotationalSpeed, kEither, 0, 1000, "indoor fan speed"},
