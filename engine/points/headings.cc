@@ -18,9 +18,10 @@ using base::Absl;
 using document::Column;
 using document::ColumnLabel;
 
-constexpr std::array kLabels = {
-    ColumnLabel::kPoint, ColumnLabel::kUnit,     ColumnLabel::kMode,  ColumnLabel::kStage,
-    ColumnLabel::kBlock, ColumnLabel::kSpecimen, ColumnLabel::kRegime};
+constexpr std::array kLabels = {ColumnLabel::kPoint,  ColumnLabel::kUnit,
+                                ColumnLabel::kMode,   ColumnLabel::kStage,
+                                ColumnLabel::kBlock,  ColumnLabel::kSpecimen,
+                                ColumnLabel::kRegime, ColumnLabel::kTestedOn};
 
 const Column* FindColumn(const std::vector<Column>& columns, std::string_view header) {
   for (const Column& column : columns) {
@@ -40,6 +41,7 @@ absl::StatusOr<Heading> FromColumn(const Column& column) {
     const auto quantity = quantity::FindQuantity(column.quantity);
     if (!quantity.ok()) return quantity.status();
     heading.quantity = *quantity;
+    heading.statistic = column.statistic;
     const auto unit = quantity::FindUnit(column.unit, heading.quantity->dimension);
     if (!unit.ok()) return unit.status();
     heading.unit = *unit;
@@ -55,6 +57,18 @@ std::optional<ColumnLabel> FindLabel(std::string_view text) {
     if (LabelName(label) == text) return label;
   }
   return {};
+}
+
+std::string_view StatisticName(document::ReadingStatistic statistic) {
+  switch (statistic) {
+    case document::ReadingStatistic::kMean:
+      break;
+    case document::ReadingStatistic::kStandardDeviation:
+      return "the standard deviation of ";
+    case document::ReadingStatistic::kSpread:
+      return "the spread of ";
+  }
+  return "";
 }
 
 // Every heading that would have been known, to find the one that was meant.
@@ -97,6 +111,8 @@ std::string_view LabelName(ColumnLabel label) {
       return "specimen";
     case ColumnLabel::kRegime:
       return "regime";
+    case ColumnLabel::kTestedOn:
+      return "tested_on";
   }
   return "";
 }
@@ -105,8 +121,8 @@ std::vector<Heading> ResolveHeadings(const document::LineManifest& manifest,
                                      const document::PointFile* own, const CsvFile& file,
                                      base::FaultList& faults) {
   std::vector<Heading> headings;
-  std::map<std::string, CsvPlace> seen;                      // by heading
-  std::map<std::string_view, std::string> first_of_meaning;  // by quantity or label
+  std::map<std::string, CsvPlace> seen;                 // by heading
+  std::map<std::string, std::string> first_of_meaning;  // by quantity or label
   for (const CsvCell& cell : file.header()) {
     const std::string shown = absl::StrCat("'", base::Printable(cell.text), "'");
     const auto fault = [&](std::string message, std::string remedy) {
@@ -162,16 +178,34 @@ std::vector<Heading> ResolveHeadings(const document::LineManifest& manifest,
       heading.unit = parsed->unit;
     }
     if (heading.use == Heading::Use::kUnused) continue;
-    const std::string_view meaning = heading.use == Heading::Use::kLabel
-                                         ? LabelName(heading.label)
-                                         : heading.quantity->name;
+    const std::string meaning = heading.use == Heading::Use::kLabel
+                                    ? std::string(LabelName(heading.label))
+                                    : absl::StrCat(Absl(StatisticName(heading.statistic)),
+                                                   Absl(heading.quantity->name));
     const auto [first, is_new] = first_of_meaning.emplace(meaning, cell.text);
     if (!is_new) {
       fault(absl::StrCat("headings '", base::Printable(first->second), "' and ", shown,
-                         " both give ", Absl(meaning)),
+                         " both give ", meaning),
             "mark one of them as unused in the manifest's columns, with the reason");
       heading = {};
     }
+  }
+  for (size_t j = 0; j < headings.size(); ++j) {
+    const Heading& heading = headings[j];
+    if (heading.use != Heading::Use::kQuantity ||
+        heading.statistic == document::ReadingStatistic::kMean ||
+        first_of_meaning.contains(std::string(heading.quantity->name))) {
+      continue;
+    }
+    const CsvCell& cell = file.header()[j];
+    faults.Add({.file = file.name(),
+                .line = cell.place.line,
+                .column = cell.place.column,
+                .message = absl::StrCat(
+                    "heading '", base::Printable(cell.text), "' gives ",
+                    Absl(StatisticName(heading.statistic)), Absl(heading.quantity->name),
+                    ", whose mean no column gives"),
+                .remedy = "map the column of the mean, too"});
   }
   if (own != nullptr) {
     for (const Column& column : own->columns) {

@@ -12,6 +12,7 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
 #include "engine/base/fault.h"
+#include "engine/base/iso_date.h"
 #include "engine/base/nearest_name.h"
 #include "engine/base/text.h"
 #include "engine/points/csv.h"
@@ -63,9 +64,11 @@ std::string& LabelOf(TestPoint& point, ColumnLabel label) {
     case ColumnLabel::kSpecimen:
       return point.specimen;
     case ColumnLabel::kRegime:
+      return point.regime;
+    case ColumnLabel::kTestedOn:
       break;
   }
-  return point.regime;
+  return point.tested_on;
 }
 
 std::string_view LastPart(std::string_view path) {
@@ -88,7 +91,11 @@ class FileReader {
       switch (heading.use) {
         case Heading::Use::kQuantity:
           uses.push_back(CsvUse::kNumber);
-          column_of_quantity_.emplace(heading.quantity->name, column);
+          if (heading.statistic == document::ReadingStatistic::kMean) {
+            column_of_quantity_.emplace(heading.quantity->name, column);
+          } else {
+            spread_columns_.push_back(column);
+          }
           break;
         case Heading::Use::kLabel:
           uses.push_back(CsvUse::kText);
@@ -162,14 +169,38 @@ class FileReader {
       } else if (!std::isfinite(value_si)) {
         continue;
       }
-      point.values.push_back({std::string(name), value_si});
+      point.values.push_back({.quantity = std::string(name), .value_si = value_si});
     }
+    ReadSpreads(row, point);
     if (mode != nullptr && point.accepted()) CheckConditions(row, *mode, point);
     return point;
   }
 
+  // Standard deviations and spreads of the readings that the values are means of.
+  void ReadSpreads(int row, TestPoint& point) {
+    for (document::SiValue& value : point.values) {
+      if (own_ != nullptr) value.reading_count = own_->reading_count;
+      for (int column : spread_columns_) {
+        const Heading& heading = headings_[column];
+        const double spread = table_.numbers[column][row];
+        if (heading.quantity->name != value.quantity || std::isnan(spread)) continue;
+        if (spread < 0) {
+          Fault(csv_.PlaceOf(table_, row, column),
+                absl::StrCat("a spread of ", value.quantity, " is negative"), "");
+          continue;
+        }
+        const double spread_si = quantity::DifferenceToSi(spread, heading.unit);
+        (heading.statistic == document::ReadingStatistic::kSpread
+             ? value.spread_si
+             : value.standard_deviation_si) = spread_si;
+      }
+    }
+  }
+
   void ReadLabels(int row, TestPoint& point) {
     if (own_ != nullptr) {
+      point.tested_on = own_->tested_on;
+      point.curve = own_->curve;
       point.unit = own_->unit;
       point.mode = own_->mode;
       point.stage = own_->stage;
@@ -220,13 +251,33 @@ class FileReader {
     return nullptr;
   }
 
+  // The mode of the point; null for a point of a curve, and where a label is wrong.
   const document::Mode* CheckLabels(int row, const TestPoint& point) {
+    if (!point.tested_on.empty() && !base::IsIsoDate(point.tested_on)) {
+      Fault(PlaceOfLabel(row, ColumnLabel::kTestedOn),
+            absl::StrCat("'", base::Printable(point.tested_on), "' is no day"),
+            "write it as 2026-03-31");
+    }
     if (!point.specimen.empty()) {
       Lookup(row, ColumnLabel::kSpecimen, point.specimen, manifest_.specimens);
     }
     const document::Unit* unit =
         Lookup(row, ColumnLabel::kUnit, point.unit, manifest_.units);
     if (unit == nullptr) return nullptr;
+    if (!point.curve.empty()) {
+      if (FindId(unit->curves, point.curve) == nullptr &&
+          unknown_labels_.emplace(ColumnLabel::kMode, point.curve).second) {
+        std::vector<std::string> known;
+        for (const document::CurveRequest& curve : unit->curves)
+          known.push_back(curve.id);
+        Fault({table_.row_lines[row], 0},
+              absl::StrCat("unit ", unit->id, " has no curve '",
+                           base::Printable(point.curve), "'",
+                           base::DidYouMean(point.curve, known)),
+              "list it under the unit's curves");
+      }
+      return nullptr;
+    }
     const document::Mode* mode = Lookup(row, ColumnLabel::kMode, point.mode, unit->modes);
     if (mode == nullptr) return nullptr;
     Lookup(row, ColumnLabel::kStage, point.stage, mode->stages);
@@ -235,7 +286,8 @@ class FileReader {
 
   void CheckConditions(int row, const document::Mode& mode, const TestPoint& point) {
     for (const std::string& condition : AllConditions(mode)) {
-      if (point.Find(condition)) continue;
+      // The reduction may compute it; the pipeline asks again when it has.
+      if (point.Find(condition) || mode.reduction.has_value()) continue;
       const auto column = column_of_quantity_.find(condition);
       if (column == column_of_quantity_.end()) {
         // A heading that was not understood may have been this one.
@@ -269,6 +321,7 @@ class FileReader {
   base::FaultList& faults_;
   std::vector<Heading> headings_;
   std::map<std::string_view, int> column_of_quantity_;
+  std::vector<int> spread_columns_;
   std::map<ColumnLabel, int> column_of_label_;
   bool headings_are_faulty_ = false;
   CsvTable table_;
@@ -395,7 +448,8 @@ void SortPoints(const document::LineManifest& manifest, std::vector<TestPoint>& 
   std::sort(keyed.begin(), keyed.end(), [](const auto& a, const auto& b) {
     const auto leading = [](const std::pair<SortKey, TestPoint>& p) {
       return std::tie(p.first.unit, p.first.mode, p.first.stage, p.second.regime,
-                      p.second.block, p.second.specimen, p.first.conditions);
+                      p.second.block, p.second.specimen, p.second.curve,
+                      p.first.conditions);
     };
     if (leading(a) != leading(b)) return leading(a) < leading(b);
     if (ValuesComeBefore(a.second, b.second)) return true;

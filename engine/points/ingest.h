@@ -17,7 +17,9 @@
 //   - a wet bulb or dew point above its dry bulb, or a dew point above its wet bulb, by
 //   more than
 //     the systematic uncertainties of the two, or 0.3 K where the manifest gives none;
-//   - a condition of the mode, fitted or held, that was not measured;
+//   - a condition of the mode, fitted or held, that was not measured (where the mode has
+//   a
+//     reduction, the pipeline asks this after it);
 //   - a held condition further from its value than its tolerance;
 //   - an id used twice; a dropped point that does not exist; a PointFile without its
 //   file.

@@ -308,5 +308,76 @@ TEST(ReadPointsTest, OrderDoesNotDependOnRowsOrFiles) {
   }
 }
 
+// One unit whose files give spreads of their readings.
+LineManifest WithSpreads() {
+  using document::ReadingStatistic;
+  LineManifest manifest = Manifest();
+  manifest.columns = {{.header = "sd water",
+                       .quantity = "entering_water_temp",
+                       .unit = "degF",
+                       .statistic = ReadingStatistic::kStandardDeviation},
+                      {.header = "span water",
+                       .quantity = "entering_water_temp",
+                       .unit = "degF",
+                       .statistic = ReadingStatistic::kSpread}};
+  manifest.point_files = {{.path = "points/a.csv",
+                           .unit = "unit-a",
+                           .mode = "heating",
+                           .stage = "only",
+                           .reading_count = 30}};
+  return manifest;
+}
+
+TEST(ReadPointsTest, SpreadsOfReadingsGoWithTheirMeansAsDifferences) {
+  ASSERT_OK_AND_ASSIGN(
+      const std::vector<TestPoint> points,
+      Read(WithSpreads(),
+           "point,sd water,entering_water_temp[degF],span water\np1,0.18,50,0.9\n"
+           "p2,,50,\n"));
+  const document::SiValue* const value = points[0].FindValue("entering_water_temp");
+  ASSERT_NE(value, nullptr);
+  EXPECT_DOUBLE_EQ(value->value_si, 10);
+  ASSERT_TRUE(value->standard_deviation_si && value->spread_si);
+  EXPECT_DOUBLE_EQ(*value->standard_deviation_si, 0.1);
+  EXPECT_DOUBLE_EQ(*value->spread_si, 0.5);
+  EXPECT_EQ(value->reading_count, 30);
+  EXPECT_FALSE(points[1].values[0].standard_deviation_si);
+  EXPECT_FALSE(points[1].values[0].spread_si);
+}
+
+TEST(ReadPointsTest, SpreadWithoutItsMeanOrBelowZeroIsAFault) {
+  EXPECT_THAT(Read(WithSpreads(), "point,sd water\np1,0.2\n").status().message(),
+              HasSubstr("heading 'sd water' gives the standard deviation of "
+                        "entering_water_temp, whose mean no column gives"));
+  EXPECT_THAT(Read(WithSpreads(), "point,sd water,entering_water_temp[degF]\np1,-1,50\n")
+                  .status()
+                  .message(),
+              HasSubstr("a spread of entering_water_temp is negative"));
+}
+
+TEST(ReadPointsTest, DayOfTheTestIsADay) {
+  const std::string header = "point,tested_on,entering_water_temp[degF]\n";
+  ASSERT_OK_AND_ASSIGN(const std::vector<TestPoint> points,
+                       Read(WithSpreads(), header + "p1,2026-03-31,50\n"));
+  EXPECT_EQ(points[0].tested_on, "2026-03-31");
+  EXPECT_THAT(Read(WithSpreads(), header + "p1,31.3.2026,50\n").status().message(),
+              HasSubstr("'31.3.2026' is no day"));
+}
+
+TEST(ReadPointsTest, PointsOfACurveNeedNoModeAndAKnownCurve) {
+  LineManifest manifest = Manifest();
+  manifest.units[0].curves = {{.id = "source-water"}};
+  manifest.point_files = {
+      {.path = "points/a.csv", .unit = "unit-a", .curve = "source-water"}};
+  const std::string bytes = "point,water_flow[gpm],water_pressure_drop[kPa]\np1,10,20\n";
+  ASSERT_OK_AND_ASSIGN(const std::vector<TestPoint> points, Read(manifest, bytes));
+  EXPECT_EQ(points[0].curve, "source-water");
+  EXPECT_EQ(points[0].mode, "");
+  manifest.point_files[0].curve = "source-watr";
+  EXPECT_THAT(Read(manifest, bytes).status().message(),
+              HasSubstr("unit unit-a has no curve 'source-watr'; did you mean "
+                        "'source-water'?"));
+}
+
 }  // namespace
 }  // namespace ratebound::points
