@@ -14,6 +14,13 @@
 // magnitude of the residuals over 0.6745, taken anew in each step. Started from least
 // squares they resist outlying responses, but not outlying conditions (leverage).
 //
+// What no estimate can do: points in error that stand alone at their conditions draw a
+// flexible surface after them as long as it can bend there. Simulated (a quadratic in two
+// conditions, 48 good points and 12 in error beyond one corner): from about 30 standard
+// deviations on the errors are told. Elsewhere 20 % of gross errors leave the surface
+// within the scatter of a fit without them, at 94 % efficiency when there are none (ten
+// points for each term).
+//
 // Standard errors (Huber, Robust Statistics, 1981, 7.6, the estimate called (6.5)): with
 // u = r / s,
 //   cov = kappa^2 * (sum (s psi(u))^2 / (rows - terms)) / mean(psi')^2 * (X'WX)^-1,
