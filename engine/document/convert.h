@@ -16,19 +16,26 @@
 #define RATEBOUND_ENGINE_DOCUMENT_CONVERT_H_
 
 #include "absl/status/statusor.h"
+#include "engine/document/chain.h"
 #include "engine/document/claim.h"
+#include "engine/document/curve.h"
 #include "engine/document/line.h"
+#include "engine/document/log.h"
 #include "engine/document/map.h"
 #include "engine/document/measure.h"
+#include "engine/document/method.h"
 #include "engine/document/points.h"
 #include "engine/document/procedure.h"
 #include "engine/document/rating.h"
 #include "engine/document/release.h"
 #include "engine/document/table.h"
 #include "ratebound/v1/claim.pb.h"
+#include "ratebound/v1/curve.pb.h"
 #include "ratebound/v1/line.pb.h"
+#include "ratebound/v1/log.pb.h"
 #include "ratebound/v1/map.pb.h"
 #include "ratebound/v1/measure.pb.h"
+#include "ratebound/v1/method.pb.h"
 #include "ratebound/v1/points.pb.h"
 #include "ratebound/v1/procedure.pb.h"
 #include "ratebound/v1/rating.pb.h"
@@ -50,6 +57,10 @@ v1::Finding ToMessage(const Finding& finding);
 v1::Rating ToMessage(const Rating& rating);
 v1::TableRequest ToMessage(const TableRequest& request);
 v1::Table ToMessage(const Table& table);
+v1::MeasurementMethod ToMessage(const MeasurementMethod& method);
+v1::LogReport ToMessage(const LogReport& report);
+v1::CurveFit ToMessage(const CurveFit& fit);
+v1::PointChain ToMessage(const PointChain& chain);
 v1::Release ToMessage(const Release& release);
 
 absl::StatusOr<Measure> FromMessage(const v1::Measure& message);
@@ -64,6 +75,10 @@ absl::StatusOr<Finding> FromMessage(const v1::Finding& message);
 absl::StatusOr<Rating> FromMessage(const v1::Rating& message);
 absl::StatusOr<TableRequest> FromMessage(const v1::TableRequest& message);
 absl::StatusOr<Table> FromMessage(const v1::Table& message);
+absl::StatusOr<MeasurementMethod> FromMessage(const v1::MeasurementMethod& message);
+absl::StatusOr<LogReport> FromMessage(const v1::LogReport& message);
+absl::StatusOr<CurveFit> FromMessage(const v1::CurveFit& message);
+absl::StatusOr<PointChain> FromMessage(const v1::PointChain& message);
 absl::StatusOr<Release> FromMessage(const v1::Release& message);
 
 }  // namespace ratebound::document

@@ -71,6 +71,16 @@ void CheckSoundBelow(const Message& message, const std::string& path,
   }
 }
 
+// `si` where it is finite, as that of `value` in `unit`.
+double Finite(double si, const std::string& field, double value, const std::string& unit,
+              base::FaultList& faults) {
+  if (std::isfinite(si)) return si;
+  faults.Add({.field = field,
+              .message = absl::StrCat(base::ShortestText(value), " ", unit,
+                                      " has no finite value in SI")});
+  return 0;
+}
+
 enum class As { kValue, kDifference };
 
 double Si(As as, const std::string& quantity_name, double value,
@@ -94,11 +104,7 @@ double Si(As as, const std::string& quantity_name, double value,
   }
   const double si = as == As::kValue ? quantity::ToSi(value, *unit)
                                      : quantity::DifferenceToSi(value, *unit);
-  if (std::isfinite(si)) return si;
-  faults.Add({.field = quantity_name,
-              .message = absl::StrCat(base::ShortestText(value), " ", unit_name,
-                                      " has no finite value in SI")});
-  return 0;
+  return Finite(si, quantity_name, value, unit_name, faults);
 }
 
 template <typename Plain, typename Wire>
@@ -129,9 +135,26 @@ double SiOf(const std::string& quantity, double value, const std::string& unit,
   return Si(As::kValue, quantity, value, unit, faults);
 }
 
+double SiOf(quantity::Dimension dimension, const char* field, double value,
+            const std::string& unit_name, base::FaultList& faults) {
+  if (unit_name.empty()) return 0;
+  const auto unit = quantity::FindUnit(unit_name, dimension);
+  if (!unit.ok()) {
+    faults.Add({.field = field, .message = std::string(unit.status().message())});
+    return 0;
+  }
+  return Finite(quantity::ToSi(value, *unit), field, value, unit_name, faults);
+}
+
 double SiDifferenceOf(const std::string& quantity, double difference,
                       const std::string& unit, base::FaultList& faults) {
   return Si(As::kDifference, quantity, difference, unit, faults);
+}
+
+void RequireSize(size_t size, size_t wanted, const char* field, base::FaultList& faults) {
+  if (size == wanted) return;
+  faults.Add(
+      {.field = field, .message = absl::StrCat("has ", size, " values, not ", wanted)});
 }
 
 void Read(const v1::Measure& from, Measure& to, base::FaultList& faults) {
@@ -186,6 +209,16 @@ v1::TableRequest ToMessage(const TableRequest& request) {
   return Written<v1::TableRequest>(request);
 }
 v1::Table ToMessage(const Table& table) { return Written<v1::Table>(table); }
+v1::MeasurementMethod ToMessage(const MeasurementMethod& method) {
+  return Written<v1::MeasurementMethod>(method);
+}
+v1::LogReport ToMessage(const LogReport& report) {
+  return Written<v1::LogReport>(report);
+}
+v1::CurveFit ToMessage(const CurveFit& fit) { return Written<v1::CurveFit>(fit); }
+v1::PointChain ToMessage(const PointChain& chain) {
+  return Written<v1::PointChain>(chain);
+}
 v1::Release ToMessage(const Release& release) { return Written<v1::Release>(release); }
 
 absl::StatusOr<Measure> FromMessage(const v1::Measure& message) {
@@ -223,6 +256,18 @@ absl::StatusOr<TableRequest> FromMessage(const v1::TableRequest& message) {
 }
 absl::StatusOr<Table> FromMessage(const v1::Table& message) {
   return FromSound<Table>(message);
+}
+absl::StatusOr<MeasurementMethod> FromMessage(const v1::MeasurementMethod& message) {
+  return FromSound<MeasurementMethod>(message);
+}
+absl::StatusOr<LogReport> FromMessage(const v1::LogReport& message) {
+  return FromSound<LogReport>(message);
+}
+absl::StatusOr<CurveFit> FromMessage(const v1::CurveFit& message) {
+  return FromSound<CurveFit>(message);
+}
+absl::StatusOr<PointChain> FromMessage(const v1::PointChain& message) {
+  return FromSound<PointChain>(message);
 }
 absl::StatusOr<Release> FromMessage(const v1::Release& message) {
   return FromSound<Release>(message);

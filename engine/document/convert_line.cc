@@ -2,39 +2,7 @@
 
 namespace ratebound::document {
 
-static_assert(static_cast<int>(ColumnLabel::kRegime) + 1 == v1::COLUMN_LABEL_REGIME);
 static_assert(static_cast<int>(ModeKind::kHeating) + 1 == v1::MODE_KIND_HEATING);
-
-static void Read(const v1::Column& from, Column& to, base::FaultList& faults) {
-  to.header = from.header();
-  switch (from.meaning_case()) {
-    case v1::Column::kQuantity:
-      to.quantity = from.quantity();
-      break;
-    case v1::Column::kLabel:
-      to.label = ReadEnum<ColumnLabel>(from.label(), "Column.label", faults);
-      break;
-    case v1::Column::kUnused:
-      to.unused_reason = from.unused();
-      break;
-    case v1::Column::MEANING_NOT_SET:
-      faults.Add({.field = "Column.meaning", .message = "is missing"});
-      break;
-  }
-  to.unit = from.unit();
-}
-
-static void Write(const Column& from, v1::Column* to) {
-  to->set_header(from.header);
-  if (!from.quantity.empty()) {
-    to->set_quantity(from.quantity);
-  } else if (from.label.has_value()) {
-    to->set_label(WriteEnum<v1::ColumnLabel>(*from.label));
-  } else {
-    to->set_unused(from.unused_reason);
-  }
-  to->set_unit(from.unit);
-}
 
 static void Read(const v1::PointFile& from, PointFile& to, base::FaultList& faults) {
   to.path = from.path();
@@ -45,6 +13,9 @@ static void Read(const v1::PointFile& from, PointFile& to, base::FaultList& faul
   to.specimen = from.specimen();
   to.regime = from.regime();
   ReadAll(from.columns(), to.columns, faults);
+  to.tested_on = from.tested_on();
+  to.curve = from.curve();
+  to.reading_count = from.reading_count();
 }
 
 static void Write(const PointFile& from, v1::PointFile* to) {
@@ -56,6 +27,9 @@ static void Write(const PointFile& from, v1::PointFile* to) {
   to->set_specimen(from.specimen);
   to->set_regime(from.regime);
   WriteAll(from.columns, to->mutable_columns());
+  to->set_tested_on(from.tested_on);
+  to->set_curve(from.curve);
+  to->set_reading_count(from.reading_count);
 }
 
 static void Read(const v1::SystematicUncertainty& from, SystematicUncertainty& to,
@@ -140,6 +114,8 @@ static void Read(const v1::Mode& from, Mode& to, base::FaultList& faults) {
   if (from.has_nearest_point_fraction()) {
     to.nearest_point_fraction = from.nearest_point_fraction();
   }
+  if (from.has_reduction()) Read(from.reduction(), to.reduction.emplace(), faults);
+  to.steadiness_method = from.steadiness_method();
 }
 
 static void Write(const Mode& from, v1::Mode* to) {
@@ -155,6 +131,8 @@ static void Write(const Mode& from, v1::Mode* to) {
     to->set_declared_proof_degree(*from.declared_proof_degree);
   }
   to->set_nearest_point_fraction(from.nearest_point_fraction);
+  if (from.reduction.has_value()) Write(*from.reduction, to->mutable_reduction());
+  to->set_steadiness_method(from.steadiness_method);
 }
 
 static void Read(const v1::ProcedureInput& from, ProcedureInput& to, base::FaultList&) {
@@ -181,6 +159,7 @@ static void Read(const v1::Unit& from, Unit& to, base::FaultList& faults) {
   ReadAll(from.modes(), to.modes, faults);
   ReadAll(from.procedure_inputs(), to.procedure_inputs, faults);
   to.pool_specimens = from.pool_specimens();
+  ReadAll(from.curves(), to.curves, faults);
 }
 
 static void Write(const Unit& from, v1::Unit* to) {
@@ -193,6 +172,7 @@ static void Write(const Unit& from, v1::Unit* to) {
   WriteAll(from.modes, to->mutable_modes());
   WriteAll(from.procedure_inputs, to->mutable_procedure_inputs());
   to->set_pool_specimens(from.pool_specimens);
+  WriteAll(from.curves, to->mutable_curves());
 }
 
 static void Read(const v1::DroppedPoint& from, DroppedPoint& to, base::FaultList&) {
@@ -218,6 +198,9 @@ void Read(const v1::LineManifest& from, LineManifest& to, base::FaultList& fault
   to.procedures = Plainly(from.procedures());
   ReadAll(from.tables(), to.tables, faults);
   ReadAll(from.dropped_points(), to.dropped_points, faults);
+  ReadAll(from.instruments(), to.instruments, faults);
+  ReadAll(from.reading_correlations(), to.reading_correlations, faults);
+  ReadAll(from.log_files(), to.log_files, faults);
 }
 
 void Write(const LineManifest& from, v1::LineManifest* to) {
@@ -233,6 +216,9 @@ void Write(const LineManifest& from, v1::LineManifest* to) {
   Fill(from.procedures, to->mutable_procedures());
   WriteAll(from.tables, to->mutable_tables());
   WriteAll(from.dropped_points, to->mutable_dropped_points());
+  WriteAll(from.instruments, to->mutable_instruments());
+  WriteAll(from.reading_correlations, to->mutable_reading_correlations());
+  WriteAll(from.log_files, to->mutable_log_files());
 }
 
 }  // namespace ratebound::document

@@ -11,13 +11,6 @@ static_assert(static_cast<int>(SurfacePurpose::kProof) + 1 == v1::SURFACE_PURPOS
 constexpr int kMostConditions = 16;
 constexpr int kGreatestExponent = 16;
 
-static void RequireSize(size_t size, size_t wanted, const char* field,
-                        base::FaultList& faults) {
-  if (size == wanted) return;
-  faults.Add(
-      {.field = field, .message = absl::StrCat("has ", size, " values, not ", wanted)});
-}
-
 static void Read(const v1::DegreeCandidate& from, DegreeCandidate& to, base::FaultList&) {
   to.degree = from.degree();
   to.term_count = from.term_count();
@@ -59,6 +52,9 @@ static void Read(const v1::Surface& from, Surface& to, base::FaultList& faults) 
   }
   ReadAll(from.candidates(), to.candidates, faults);
   to.condition_number = from.condition_number();
+  to.systematic_fraction = from.systematic_fraction();
+  to.systematic_absolute_si = from.systematic_absolute_si();
+  to.weighted = from.weighted();
 }
 
 static void Write(const Surface& from, v1::Surface* to) {
@@ -86,6 +82,9 @@ static void Write(const Surface& from, v1::Surface* to) {
   }
   WriteAll(from.candidates, to->mutable_candidates());
   to->set_condition_number(from.condition_number);
+  to->set_systematic_fraction(from.systematic_fraction);
+  to->set_systematic_absolute_si(from.systematic_absolute_si);
+  to->set_weighted(from.weighted);
 }
 
 static void CheckSizes(const Surface& surface, size_t condition_count,
@@ -136,6 +135,7 @@ void Read(const v1::StageMap& from, StageMap& to, base::FaultList& faults) {
   to.capacity_quantity = from.capacity_quantity();
   to.power_quantity = from.power_quantity();
   to.heating = from.heating();
+  to.condition_systematic_si = Plainly(from.condition_systematic_si());
 
   const size_t conditions = to.conditions.size();
   const size_t held = to.held_conditions.size();
@@ -150,6 +150,10 @@ void Read(const v1::StageMap& from, StageMap& to, base::FaultList& faults) {
               "StageMap.point_conditions_si", faults);
   RequireSize(to.held_values_si.size(), held, "StageMap.held_values_si", faults);
   RequireSize(to.held_tolerances_si.size(), held, "StageMap.held_tolerances_si", faults);
+  if (!to.condition_systematic_si.empty()) {
+    RequireSize(to.condition_systematic_si.size(), conditions,
+                "StageMap.condition_systematic_si", faults);
+  }
   for (const Surface& surface : to.surfaces) CheckSizes(surface, conditions, faults);
 }
 
@@ -172,6 +176,7 @@ void Write(const StageMap& from, v1::StageMap* to) {
   to->set_capacity_quantity(from.capacity_quantity);
   to->set_power_quantity(from.power_quantity);
   to->set_heating(from.heating);
+  Fill(from.condition_systematic_si, to->mutable_condition_systematic_si());
 }
 
 }  // namespace ratebound::document

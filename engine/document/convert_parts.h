@@ -16,6 +16,7 @@
 #include "absl/status/statusor.h"
 #include "engine/base/fault.h"
 #include "engine/document/convert.h"
+#include "engine/quantity/dimension.h"
 
 namespace ratebound::document {
 
@@ -27,8 +28,13 @@ void CheckSound(const google::protobuf::Message& message, base::FaultList& fault
 // Without quantity and unit there is nothing to turn: 0.
 double SiOf(const std::string& quantity, double value, const std::string& unit,
             base::FaultList& faults);
+double SiOf(quantity::Dimension dimension, const char* field, double value,
+            const std::string& unit, base::FaultList& faults);
 double SiDifferenceOf(const std::string& quantity, double difference,
                       const std::string& unit, base::FaultList& faults);
+
+// Faults a list that has not the size that another asks for.
+void RequireSize(size_t size, size_t wanted, const char* field, base::FaultList& faults);
 
 // Enumerations have the values of their messages in the same order. Most plain ones have
 // no "unspecified" and so begin one lower; those that have it begin at the same.
@@ -66,6 +72,26 @@ void Read(const v1::Rating& from, Rating& to, base::FaultList& faults);
 void Read(const v1::TableRequest& from, TableRequest& to, base::FaultList& faults);
 void Read(const v1::Table& from, Table& to, base::FaultList& faults);
 void Read(const v1::Release& from, Release& to, base::FaultList& faults);
+void Read(const v1::Citation& from, Citation& to, base::FaultList& faults);
+void Read(const v1::CitedValue& from, CitedValue& to, base::FaultList& faults);
+void Read(const v1::CitedText& from, CitedText& to, base::FaultList& faults);
+void Read(const v1::RequiredInput& from, RequiredInput& to, base::FaultList& faults);
+void Read(const v1::TraceStep& from, TraceStep& to, base::FaultList& faults);
+void Read(const v1::ValueUncertainty& from, ValueUncertainty& to,
+          base::FaultList& faults);
+void Read(const v1::Column& from, Column& to, base::FaultList& faults);
+void Read(const v1::TestTolerance& from, TestTolerance& to, base::FaultList& faults);
+void Read(const v1::MeasurementMethod& from, MeasurementMethod& to,
+          base::FaultList& faults);
+void Read(const v1::Instrument& from, Instrument& to, base::FaultList& faults);
+void Read(const v1::ReadingCorrelation& from, ReadingCorrelation& to,
+          base::FaultList& faults);
+void Read(const v1::Reduction& from, Reduction& to, base::FaultList& faults);
+void Read(const v1::LogFile& from, LogFile& to, base::FaultList& faults);
+void Read(const v1::LogReport& from, LogReport& to, base::FaultList& faults);
+void Read(const v1::CurveRequest& from, CurveRequest& to, base::FaultList& faults);
+void Read(const v1::CurveFit& from, CurveFit& to, base::FaultList& faults);
+void Read(const v1::PointChain& from, PointChain& to, base::FaultList& faults);
 
 void Write(const Measure& from, v1::Measure* to);
 void Write(const MeasureRange& from, v1::MeasureRange* to);
@@ -80,6 +106,23 @@ void Write(const Rating& from, v1::Rating* to);
 void Write(const TableRequest& from, v1::TableRequest* to);
 void Write(const Table& from, v1::Table* to);
 void Write(const Release& from, v1::Release* to);
+void Write(const Citation& from, v1::Citation* to);
+void Write(const CitedValue& from, v1::CitedValue* to);
+void Write(const CitedText& from, v1::CitedText* to);
+void Write(const RequiredInput& from, v1::RequiredInput* to);
+void Write(const TraceStep& from, v1::TraceStep* to);
+void Write(const ValueUncertainty& from, v1::ValueUncertainty* to);
+void Write(const Column& from, v1::Column* to);
+void Write(const TestTolerance& from, v1::TestTolerance* to);
+void Write(const MeasurementMethod& from, v1::MeasurementMethod* to);
+void Write(const Instrument& from, v1::Instrument* to);
+void Write(const ReadingCorrelation& from, v1::ReadingCorrelation* to);
+void Write(const Reduction& from, v1::Reduction* to);
+void Write(const LogFile& from, v1::LogFile* to);
+void Write(const LogReport& from, v1::LogReport* to);
+void Write(const CurveRequest& from, v1::CurveRequest* to);
+void Write(const CurveFit& from, v1::CurveFit* to);
+void Write(const PointChain& from, v1::PointChain* to);
 
 // Lists of messages. Conversions of their own parts stand as static functions in
 // namespace ratebound::document, where the lookup by argument finds them.

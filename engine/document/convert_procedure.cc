@@ -2,7 +2,6 @@
 
 namespace ratebound::document {
 
-static_assert(static_cast<int>(Basis::kMemory) == v1::BASIS_MEMORY);
 static_assert(static_cast<int>(BracketCondition::kOwnLoad) + 1 ==
               v1::BRACKET_CONDITION_OWN_LOAD);
 static_assert(static_cast<int>(InterpolatedFigure::kSpecificPower) + 1 ==
@@ -12,38 +11,6 @@ static_assert(static_cast<int>(Aggregation::kWeightedHarmonic) + 1 ==
 
 constexpr char kCooling[] = "cooling";
 constexpr char kHeating[] = "heating";
-
-static void Read(const v1::Citation& from, Citation& to, base::FaultList& faults) {
-  to.source = from.source();
-  to.basis = ReadEnum<Basis, Unspecified::kKept>(from.basis(), "Citation.basis", faults);
-}
-
-static void Write(const Citation& from, v1::Citation* to) {
-  to->set_source(from.source);
-  to->set_basis(WriteEnum<v1::Basis, Unspecified::kKept>(from.basis));
-}
-
-static void Read(const v1::CitedValue& from, CitedValue& to, base::FaultList& faults) {
-  to.value = from.value();
-  to.unit = from.unit();
-  Read(from.citation(), to.citation, faults);
-}
-
-static void Write(const CitedValue& from, v1::CitedValue* to) {
-  to->set_value(from.value);
-  to->set_unit(from.unit);
-  Write(from.citation, to->mutable_citation());
-}
-
-static void Read(const v1::CitedText& from, CitedText& to, base::FaultList& faults) {
-  to.text = from.text();
-  Read(from.citation(), to.citation, faults);
-}
-
-static void Write(const CitedText& from, v1::CitedText* to) {
-  to->set_text(from.text);
-  Write(from.citation, to->mutable_citation());
-}
 
 static void Read(const v1::Scope& from, Scope& to, base::FaultList& faults) {
   to.equipment_classes = Plainly(from.equipment_classes());
@@ -158,18 +125,6 @@ static void Write(const PartLoad& from, v1::PartLoad* to) {
   Fill(from.cycling_powers, to->mutable_cycling_powers());
   Fill(from.continuous_powers, to->mutable_continuous_powers());
   Write(from.cycling_citation, to->mutable_cycling_citation());
-}
-
-static void Read(const v1::RequiredInput& from, RequiredInput& to, base::FaultList&) {
-  to.name = from.name();
-  to.description = from.description();
-  to.unit = from.unit();
-}
-
-static void Write(const RequiredInput& from, v1::RequiredInput* to) {
-  to->set_name(from.name);
-  to->set_description(from.description);
-  to->set_unit(from.unit);
 }
 
 static void Read(const v1::AddedPower& from, AddedPower& to, base::FaultList& faults) {

@@ -3,19 +3,7 @@
 
 namespace ratebound::document {
 
-static_assert(static_cast<int>(Severity::kFailure) + 1 == v1::SEVERITY_FAILURE);
-
-static void Read(const v1::SiValue& from, SiValue& to, base::FaultList&) {
-  to.quantity = from.quantity();
-  to.value_si = from.value_si();
-}
-
-static void Write(const SiValue& from, v1::SiValue* to) {
-  to->set_quantity(from.quantity);
-  to->set_value_si(from.value_si);
-}
-
-static void Read(const v1::TraceStep& from, TraceStep& to, base::FaultList& faults) {
+void Read(const v1::TraceStep& from, TraceStep& to, base::FaultList& faults) {
   to.depth = from.depth();
   to.label = from.label();
   to.value = from.value();
@@ -27,7 +15,7 @@ static void Read(const v1::TraceStep& from, TraceStep& to, base::FaultList& faul
       ReadEnum<Footing, Unspecified::kKept>(from.footing(), "TraceStep.footing", faults);
 }
 
-static void Write(const TraceStep& from, v1::TraceStep* to) {
+void Write(const TraceStep& from, v1::TraceStep* to) {
   to->set_depth(from.depth);
   to->set_label(from.label);
   to->set_value(from.value);
@@ -91,50 +79,6 @@ static void Write(const SourceFile& from, v1::SourceFile* to) {
   to->set_path(from.path);
   to->set_sha256(from.sha256);
   to->set_byte_count(from.byte_count);
-}
-
-void Read(const v1::TestPoint& from, TestPoint& to, base::FaultList& faults) {
-  to.id = from.id();
-  to.file = from.file();
-  to.line = from.line();
-  to.unit = from.unit();
-  to.mode = from.mode();
-  to.stage = from.stage();
-  to.block = from.block();
-  to.specimen = from.specimen();
-  to.regime = from.regime();
-  ReadAll(from.values(), to.values, faults);
-  to.dropped_reason = from.dropped_reason();
-}
-
-void Write(const TestPoint& from, v1::TestPoint* to) {
-  to->set_id(from.id);
-  to->set_file(from.file);
-  to->set_line(from.line);
-  to->set_unit(from.unit);
-  to->set_mode(from.mode);
-  to->set_stage(from.stage);
-  to->set_block(from.block);
-  to->set_specimen(from.specimen);
-  to->set_regime(from.regime);
-  WriteAll(from.values, to->mutable_values());
-  to->set_dropped_reason(from.dropped_reason);
-}
-
-void Read(const v1::Finding& from, Finding& to, base::FaultList& faults) {
-  to.severity = ReadEnum<Severity>(from.severity(), "Finding.severity", faults);
-  to.subject = from.subject();
-  to.message = from.message();
-  to.file = from.file();
-  to.line = from.line();
-}
-
-void Write(const Finding& from, v1::Finding* to) {
-  to->set_severity(WriteEnum<v1::Severity>(from.severity));
-  to->set_subject(from.subject);
-  to->set_message(from.message);
-  to->set_file(from.file);
-  to->set_line(from.line);
 }
 
 void Read(const v1::Rating& from, Rating& to, base::FaultList& faults) {
@@ -231,6 +175,9 @@ void Read(const v1::Release& from, Release& to, base::FaultList& faults) {
   ReadAll(from.ratings(), to.ratings, faults);
   ReadAll(from.verdicts(), to.verdicts, faults);
   ReadAll(from.tables(), to.tables, faults);
+  ReadAll(from.methods(), to.methods, faults);
+  ReadAll(from.log_reports(), to.log_reports, faults);
+  ReadAll(from.curves(), to.curves, faults);
 }
 
 void Write(const Release& from, v1::Release* to) {
@@ -244,6 +191,9 @@ void Write(const Release& from, v1::Release* to) {
   WriteAll(from.ratings, to->mutable_ratings());
   WriteAll(from.verdicts, to->mutable_verdicts());
   WriteAll(from.tables, to->mutable_tables());
+  WriteAll(from.methods, to->mutable_methods());
+  WriteAll(from.log_reports, to->mutable_log_reports());
+  WriteAll(from.curves, to->mutable_curves());
 }
 
 }  // namespace ratebound::document

@@ -40,24 +40,6 @@ std::string Sentence(const std::string& message) {
   return message.ends_with('.') ? message.substr(0, message.size() - 1) : message;
 }
 
-// The enumeration of the field of this name in any message below `root`.
-const EnumDescriptor* EnumOfField(const Descriptor* root, const std::string& name) {
-  std::vector<const Descriptor*> open = {root};
-  std::set<const Descriptor*> seen = {root};
-  while (!open.empty()) {
-    const Descriptor* type = open.back();
-    open.pop_back();
-    for (int i = 0; i < type->field_count(); ++i) {
-      const FieldDescriptor* field = type->field(i);
-      if (field->name() == name && field->enum_type() != nullptr)
-        return field->enum_type();
-      const Descriptor* below = field->message_type();
-      if (below != nullptr && seen.insert(below).second) open.push_back(below);
-    }
-  }
-  return nullptr;
-}
-
 // Past blanks and comments.
 size_t SkipBlank(std::string_view text, size_t at) {
   while (at < text.size()) {
@@ -101,6 +83,41 @@ size_t ValueOffset(std::string_view text, size_t name_offset,
   size_t at = SkipBlank(text, name_offset + field->name().size());
   if (at < text.size() && text[at] == ':') at = SkipBlank(text, at + 1);
   return at;
+}
+
+// The message around `offset`, which the parser does not name: the fields whose braces
+// are open there, from the root down. Null where the text is not what the schema says.
+const Descriptor* MessageAround(std::string_view text, size_t offset,
+                                const Descriptor* root) {
+  std::vector<std::string_view> open;
+  std::string_view name;
+  for (size_t at = SkipBlank(text, 0); at < offset && at < text.size();) {
+    const char c = text[at];
+    if (absl::ascii_isalnum(c) || c == '_') {
+      const size_t start = at;
+      while (at < text.size() && (absl::ascii_isalnum(text[at]) || text[at] == '_')) ++at;
+      name = text.substr(start, at - start);
+    } else if (c == '"' || c == '\'') {
+      for (++at; at < text.size() && text[at] != c; ++at) {
+        if (text[at] == '\\') ++at;
+      }
+      ++at;
+    } else {
+      if (c == '{' || c == '<') open.push_back(name);
+      if ((c == '}' || c == '>') && !open.empty()) {
+        name = open.back();  // of the next item, in a list
+        open.pop_back();
+      }
+      ++at;
+    }
+    at = SkipBlank(text, at);
+  }
+  const Descriptor* type = root;
+  for (size_t i = 0; i < open.size() && type != nullptr; ++i) {
+    const FieldDescriptor* field = type->FindFieldByName(std::string(open[i]));
+    type = field == nullptr ? nullptr : field->message_type();
+  }
+  return type;
 }
 
 }  // namespace
@@ -169,7 +186,11 @@ class TextDocument::Collector : public google::protobuf::io::ErrorCollector {
 
   void AddUnknownValue(const std::string& field) {
     std::vector<std::string> known;
-    const EnumDescriptor* type = EnumOfField(root_, field);
+    const Descriptor* message =
+        MessageAround(document_->text_, unknown_value_offset_, root_);
+    const FieldDescriptor* of =
+        message == nullptr ? nullptr : message->FindFieldByName(field);
+    const EnumDescriptor* type = of == nullptr ? nullptr : of->enum_type();
     for (int i = 0; type != nullptr && i < type->value_count(); ++i) {
       if (type->value(i)->number() != 0) known.push_back(type->value(i)->name());
     }
@@ -179,7 +200,7 @@ class TextDocument::Collector : public google::protobuf::io::ErrorCollector {
     AddAt(unknown_value_offset_, field,
           absl::StrCat("unknown value '", base::Printable(unknown_value_), "'",
                        base::DidYouMean(unknown_value_, known)),
-          absl::StrCat("write one of ", all));
+          all.empty() ? "" : absl::StrCat("write one of ", all));
   }
 
   TextDocument* document_;

@@ -170,9 +170,10 @@ INSTANTIATE_TEST_SUITE_P(
         Damage{"TestedRangeDoesNotFit",
                [](v1::Release* r) { r->mutable_maps(0)->add_tested_low_si(1); },
                "StageMap.tested_low_si: has 3 values, not 2"},
-        Damage{"PointsDoNotFit",
-               [](v1::Release* r) { r->mutable_maps(0)->add_point_ids("x"); },
-               "StageMap.point_conditions_si: has 4 values, not 6"},
+        Damage{
+            "PointsDoNotFit",
+            [](v1::Release* r) { r->mutable_maps(0)->add_point_ids()->assign(1, 'x'); },
+            "StageMap.point_conditions_si: has 4 values, not 6"},
         Damage{"HeldDoNotFit",
                [](v1::Release* r) { r->mutable_maps(0)->clear_held_tolerances_si(); },
                "StageMap.held_tolerances_si: has 0 values, not 2"},

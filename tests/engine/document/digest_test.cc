@@ -13,12 +13,15 @@
 #include <set>
 
 #include "absl/strings/escaping.h"
+#include "engine/document/convert.h"
+#include "engine/document/text.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "ratebound/v1/claim.pb.h"
 #include "ratebound/v1/line.pb.h"
 #include "ratebound/v1/measure.pb.h"
 #include "ratebound/v1/release.pb.h"
+#include "tests/engine/document/documents.h"
 #include "tests/engine/document/populate.h"
 #include "tests/testing/matchers.h"
 
@@ -225,6 +228,34 @@ TEST(Digest, ChangesWithEverySingleField) {
   EXPECT_EQ(DigestOf(release), digest);
   EXPECT_GT(count, 1000);
   EXPECT_GT(fields.size(), 200u);
+}
+
+// A release that uses none of the fields that came after the first version of the schema.
+// Its digest was written down then: fields that are not used leave no trace.
+TEST(Digest, GrowthOfTheSchemaChangesNoDigestOfWhatIsThere) {
+  Release release;
+  release.engine_version = "1";
+  ASSERT_OK_AND_ASSIGN(release.manifest, ParseLineManifest("l", kManifest));
+  ASSERT_OK_AND_ASSIGN(const Procedure procedure, ParseProcedure("p", kProcedure));
+  release.procedures.push_back(procedure);
+  release.source_files.push_back({.path = "points/day1.csv", .byte_count = 7});
+  TestPoint point;
+  point.id = "1";
+  point.line = 2;
+  point.values.push_back({.quantity = "entering_water_temp", .value_si = 29.5});
+  release.points.push_back(point);
+  release.findings.push_back({.severity = Severity::kWarning, .subject = "w60"});
+  StageMap map;
+  map.conditions = {"entering_water_temp"};
+  map.tested_low_si = {10};
+  map.tested_high_si = {30};
+  Surface surface;
+  surface.quantity = "total_capacity";
+  surface.coefficients_si = {17000};
+  map.surfaces.push_back(surface);
+  release.maps.push_back(map);
+  EXPECT_EQ(DigestOf(ToMessage(release)),
+            "26fbdc96bdc3cdc45e7dd55a652ec6dd5d238bd0e0b0598ae5d35df1c78e1943");
 }
 
 TEST(Digest, ItemsOfAListDoNotRunIntoEachOther) {

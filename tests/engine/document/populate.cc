@@ -3,7 +3,9 @@
 #include <google/protobuf/descriptor.h>
 
 #include "absl/strings/str_cat.h"
+#include "ratebound/v1/method.pb.h"
 #include "ratebound/v1/procedure.pb.h"
+#include "ratebound/v1/reduction.pb.h"
 #include "ratebound/v1/table.pb.h"
 
 namespace ratebound::document {
@@ -91,6 +93,8 @@ void MakeFit(Message* message) {
     reflection->SetString(message, unit, kUnit);
   }
   if (auto* claim = dynamic_cast<v1::Claim*>(message)) claim->set_limit_unit(kUnit);
+  if (auto* figure = dynamic_cast<v1::ToleranceFigure*>(message)) figure->set_unit(kUnit);
+  if (auto* nozzle = dynamic_cast<v1::Nozzle*>(message)) nozzle->set_unit("mm");
   if (auto* map = dynamic_cast<v1::StageMap*>(message)) MakeFit(map);
   if (auto* table = dynamic_cast<v1::Table*>(message)) MakeFit(table);
   if (auto* procedure = dynamic_cast<v1::Procedure*>(message)) {

@@ -136,7 +136,7 @@ INSTANTIATE_TEST_SUITE_P(
                   "line.textproto:6:24: columns[1].label: is empty; write label: and one "
                   "of COLUMN_LABEL_POINT, COLUMN_LABEL_UNIT, COLUMN_LABEL_MODE, "
                   "COLUMN_LABEL_STAGE, COLUMN_LABEL_BLOCK, COLUMN_LABEL_SPECIMEN, "
-                  "COLUMN_LABEL_REGIME"},
+                  "COLUMN_LABEL_REGIME, COLUMN_LABEL_TESTED_ON"},
         FaultCase{
             "ColumnUnusedWithoutReason", "unused: \"initials\"", "unused: \"\"",
             "line.textproto:7:28: columns[2].unused: is empty; write unused: \"...\""},
