@@ -1,0 +1,275 @@
+#include "engine/fit/intervals_by_block.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "absl/status/status.h"
+#include "absl/strings/str_cat.h"
+#include "engine/base/status_macros.h"
+#include "engine/base/text.h"
+#include "engine/fit/intervals_eigen.h"
+#include "engine/fit/scaled_system.h"
+
+namespace ratebound::fit {
+namespace {
+
+double Dot(std::span<const double> a, std::span<const double> b) {
+  double sum = 0;
+  for (size_t i = 0; i < a.size(); ++i) sum += a[i] * b[i];
+  return sum;
+}
+
+// matrix * vector, the matrix square by rows.
+std::vector<double> Times(std::span<const double> matrix,
+                          std::span<const double> vector) {
+  std::vector<double> product;
+  product.reserve(vector.size());
+  for (size_t i = 0; i < vector.size(); ++i) {
+    product.push_back(Dot(matrix.subspan(i * vector.size(), vector.size()), vector));
+  }
+  return product;
+}
+
+// U f(values) U', by rows.
+template <typename Function>
+std::vector<double> MatrixFunction(const SymmetricEigen& eigen, Function f) {
+  const int size = static_cast<int>(eigen.values.size());
+  std::vector<double> result(eigen.vectors.size());
+  for (int a = 0; a < size; ++a) {
+    for (int b = 0; b < size; ++b) {
+      double sum = 0;
+      for (int k = 0; k < size; ++k) {
+        sum += eigen.vectors[static_cast<size_t>(a) * size + k] * f(eigen.values[k]) *
+               eigen.vectors[static_cast<size_t>(b) * size + k];
+      }
+      result[static_cast<size_t>(a) * size + b] = sum;
+    }
+  }
+  return result;
+}
+
+std::vector<int> DistinctIds(std::span<const int> block_ids) {
+  std::vector<int> ids(block_ids.begin(), block_ids.end());
+  std::sort(ids.begin(), ids.end());
+  ids.erase(std::unique(ids.begin(), ids.end()), ids.end());
+  return ids;
+}
+
+}  // namespace
+
+absl::StatusOr<BlockIntervals> BlockIntervals::Create(
+    const LeastSquaresProblem& problem, const BlockIntervalOptions& options) {
+  if (problem.blocks.empty()) {
+    return absl::InvalidArgumentError(
+        "intervals by block take the block of each row; without blocks use MeanInterval "
+        "and PredictionInterval");
+  }
+  BlockIntervals intervals;
+  intervals.options_ = options;
+  LeastSquaresWorkspace workspace;
+  RETURN_IF_ERROR(SolveLeastSquares(problem, {}, workspace, intervals.fit_));
+  const LeastSquaresFit& fit = intervals.fit_;
+  if (!fit.clusters->refused.empty()) {
+    return absl::FailedPreconditionError(fit.clusters->refused);
+  }
+  ScaledSystem system;
+  RETURN_IF_ERROR(system.LoadWeights(problem.weights, problem.design.rows));
+  RETURN_IF_ERROR(system.LoadDesign(problem.design, {}));
+  PivotedQr& qr = system.qr;
+  qr.Factor(LeastSquaresOptions().rank_tolerance);
+  qr.FormQ();
+  qr.InvertR();
+  // c'b = (R^-T P' S c)' Q' y in scaled coordinates.
+  intervals.to_q_.assign(static_cast<size_t>(fit.terms) * fit.terms, 0.0);
+  for (int k = 0; k < fit.terms; ++k) {
+    for (int i = 0; i <= k; ++i) {
+      const int column = qr.permutation(i);
+      intervals.to_q_[static_cast<size_t>(k) * fit.terms + column] =
+          qr.r_inverse(i, k) * system.column_scale[column];
+    }
+  }
+  std::vector<double> residuals(fit.rows);
+  for (int i = 0; i < fit.rows; ++i) {
+    residuals[i] = fit.residuals[i] * system.row_scale[i];
+  }
+  intervals.AddBlocks(qr, residuals, problem.blocks);
+  intervals.SplitVariance(residuals, problem.blocks);
+  return intervals;
+}
+
+void BlockIntervals::AddBlocks(const PivotedQr& qr, std::span<const double> residuals,
+                               std::span<const int> block_ids) {
+  const int terms = fit_.terms;
+  for (const int id : DistinctIds(block_ids)) {
+    std::vector<double> gram(static_cast<size_t>(terms) * terms);
+    std::vector<double> sum(terms), ones(terms);
+    for (int i = 0; i < fit_.rows; ++i) {
+      if (block_ids[i] != id) continue;
+      for (int a = 0; a < terms; ++a) {
+        sum[a] += qr.q(a)[i] * residuals[i];
+        ones[a] += qr.q(a)[i];
+        for (int b = 0; b < terms; ++b) {
+          gram[static_cast<size_t>(a) * terms + b] += qr.q(a)[i] * qr.q(b)[i];
+        }
+      }
+    }
+    // With Q_g' Q_g = U L U', any f(I - H_gg) has Q_g' f(I - H_gg) = U f(1 - L) U' Q_g'.
+    const SymmetricEigen eigen = EigenOf(std::move(gram), terms);
+    const auto adjustment = [&](double value) {
+      return options_.correction == BlockCorrection::kCR2 ? 1 / std::sqrt(1 - value)
+                                                          : 1 / (1 - value);
+    };
+    const std::vector<double> adjust = MatrixFunction(eigen, adjustment);
+    blocks_.push_back(
+        {.adjusted = MatrixFunction(
+             eigen, [&](double value) { return value * adjustment(value); }),
+         .adjusted_twice = MatrixFunction(
+             eigen,
+             [&](double value) { return value * adjustment(value) * adjustment(value); }),
+         .residual_sum = Times(adjust, sum),
+         .adjusted_ones = Times(adjust, ones),
+         .ones = std::move(ones)});
+  }
+}
+
+// With T = J'MJ for the indicator J of blocks and M = I - H: the forms e'e and
+// sum (J'e)^2 have the expectations
+//   within (n - p) + between tr T,    within tr T + between tr T^2,
+// and a combination c1 of the first and c2 of the second varies, for normal errors, by
+//   2 (sum over eigenvalues t of T of (c1 + c2 t)^2 (within + between t)^2
+//      + (n - p - G) c1^2 within^2).
+void BlockIntervals::SplitVariance(std::span<const double> residuals,
+                                   std::span<const int> block_ids) {
+  const std::vector<int> ids = DistinctIds(block_ids);
+  const int count = static_cast<int>(ids.size());
+  std::vector<double> t(static_cast<size_t>(count) * count), sums(count);
+  for (int i = 0; i < fit_.rows; ++i) {
+    const auto g = std::lower_bound(ids.begin(), ids.end(), block_ids[i]) - ids.begin();
+    sums[g] += residuals[i];
+    t[static_cast<size_t>(g) * count + g] += 1;
+  }
+  for (int g = 0; g < count; ++g) {
+    for (int h = 0; h < count; ++h) {
+      t[static_cast<size_t>(g) * count + h] -= Dot(blocks_[g].ones, blocks_[h].ones);
+    }
+  }
+  const SymmetricEigen eigen = EigenOf(std::move(t), count);
+  double trace = 0, trace_of_square = 0;
+  for (const double value : eigen.values) {
+    trace += value;
+    trace_of_square += value * value;
+  }
+  const double df = fit_.degrees_of_freedom;
+  const double squares = Dot(residuals, residuals);
+  const double determinant = df * trace_of_square - trace * trace;
+  within_ = squares / df;
+  between_ = 0;
+  double c1 = 1 / df, c2 = 0;  // of within + between
+  // By Cauchy and Schwarz at least 0; rounding where blocks have one point each.
+  if (determinant > 1e-9 * df * trace_of_square) {
+    const double block_squares = Dot(sums, sums);
+    const double between = (df * block_squares - trace * squares) / determinant;
+    const double within =
+        (trace_of_square * squares - trace * block_squares) / determinant;
+    if (between > 0) {
+      between_ = between;
+      within_ = std::max(within, 0.0);
+      c1 = (trace_of_square - trace) / determinant;
+      c2 = (df - trace) / determinant;
+    }
+  }
+  double variance = (df - count) * c1 * c1 * within_ * within_;
+  for (const double value : eigen.values) {
+    const double term = (c1 + c2 * value) * (within_ + between_ * value);
+    variance += term * term;
+  }
+  const double total = within_ + between_;
+  total_degrees_ = variance > 0 ? total * total / variance : df;
+}
+
+double BlockIntervals::correlation() const {
+  const double total = within_ + between_;
+  return total > 0 ? between_ / total : 0;
+}
+
+// V = sum of z_g^2 with z_g = g_g' y; under the working model cov(z) = Omega, and the
+// degrees of freedom are (tr Omega)^2 / tr Omega^2.
+BlockIntervals::Spread BlockIntervals::SpreadAt(std::span<const double> row) const {
+  const std::vector<double> t = Times(to_q_, row);
+  const size_t count = blocks_.size();
+  Spread spread;
+  for (const Block& block : blocks_) {
+    const double z = Dot(block.residual_sum, t);
+    spread.variance += z * z;
+  }
+  const double less_one = static_cast<double>(count) - 1;
+  if (options_.correction == BlockCorrection::kCR3) {
+    spread.variance *= less_one / static_cast<double>(count);
+  }
+  spread.degrees_of_freedom = less_one;
+  if (options_.degrees == BlockDegrees::kBlocksLessOne) return spread;
+
+  const double rho =
+      options_.degrees == BlockDegrees::kEquallyCorrelated ? correlation() : 0;
+  std::vector<std::vector<double>> taken;  // K_g t: what the fit takes out of block g
+  std::vector<std::vector<double>> sums(count);  // of g_g over the rows of each block
+  for (const Block& block : blocks_) taken.push_back(Times(block.adjusted, t));
+  if (rho > 0) {
+    for (size_t g = 0; g < count; ++g) {
+      for (size_t m = 0; m < count; ++m) {
+        double sum = -Dot(blocks_[m].ones, taken[g]);
+        if (m == g) sum += Dot(blocks_[g].adjusted_ones, t);
+        sums[g].push_back(sum);
+      }
+    }
+  }
+  double trace = 0, trace_of_square = 0;
+  for (size_t g = 0; g < count; ++g) {
+    for (size_t h = 0; h <= g; ++h) {
+      double entry = -Dot(taken[g], taken[h]);
+      if (g == h) entry += Dot(t, Times(blocks_[g].adjusted_twice, t));
+      entry *= 1 - rho;
+      if (rho > 0) entry += rho * Dot(sums[g], sums[h]);
+      if (g == h) trace += entry;
+      trace_of_square += (g == h ? 1 : 2) * entry * entry;
+    }
+  }
+  if (trace_of_square > 0) {
+    spread.degrees_of_freedom = trace * trace / trace_of_square;
+  }
+  return spread;
+}
+
+absl::StatusOr<Interval> BlockIntervals::Mean(std::span<const double> row,
+                                              double confidence) const {
+  RETURN_IF_ERROR(CheckConfidence(confidence));
+  RETURN_IF_ERROR(CheckRow(fit_.terms, row));
+  const Spread spread = SpreadAt(row);
+  return StudentInterval(Estimate(fit_, row), std::sqrt(spread.variance),
+                         spread.degrees_of_freedom, confidence);
+}
+
+absl::StatusOr<Interval> BlockIntervals::Prediction(std::span<const double> row,
+                                                    double confidence,
+                                                    double weight) const {
+  RETURN_IF_ERROR(CheckConfidence(confidence));
+  RETURN_IF_ERROR(CheckRow(fit_.terms, row));
+  if (!(weight > 0)) {
+    return absl::InvalidArgumentError(
+        absl::StrCat("the weight of the new measurement is ", base::ShortestText(weight),
+                     "; expected a number above 0"));
+  }
+  const Spread mean = SpreadAt(row);
+  const double own = (within_ + between_) / weight;
+  const double sum = own + mean.variance;
+  double degrees = mean.degrees_of_freedom;
+  if (options_.degrees != BlockDegrees::kBlocksLessOne && sum > 0) {
+    degrees = sum * sum /
+              (own * own / total_degrees_ +
+               mean.variance * mean.variance / mean.degrees_of_freedom);
+  }
+  return StudentInterval(Estimate(fit_, row), std::sqrt(sum), degrees, confidence);
+}
+
+}  // namespace ratebound::fit

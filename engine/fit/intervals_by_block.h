@@ -1,0 +1,108 @@
+// Confidence and prediction intervals where the points of a block (a test day, a set-up)
+// err together.
+//
+// Example:
+//   ASSIGN_OR_RETURN(BlockIntervals intervals, BlockIntervals::Create(problem, {}));
+//   ASSIGN_OR_RETURN(Interval mean, intervals.Mean(row, 0.95));
+//   ASSIGN_OR_RETURN(Interval next, intervals.Prediction(row, 0.95));  // on another day
+//
+// The variance of a value c'b of the surface is estimated from the residuals e_g of
+// blocks, corrected for what the fit took out of them:
+//   V = sum over blocks g of (c' (X'WX)^-1 X_g' W_g A_g e_g)^2
+// in coordinates scaled by the roots of the weights, with A_g = (I - H_gg)^(-1/2), known
+// as CR2 (Bell and McCaffrey, Survey Methodology 28 (2002) 169), or (I - H_gg)^-1 and the
+// factor (G - 1) / G, the jackknife CR3 of clusters.h.
+//
+// Such a V rests on few blocks and, for a given c, on some of them more than on others.
+// Student's t takes the degrees of freedom 2 E(V)^2 / var(V) after Satterthwaite, exact
+// for normal errors under a working model: independent (Bell and McCaffrey) or equally
+// correlated within a block, the correlation being estimated (Imbens and Kolesár, Review
+// of Economics and Statistics 98 (2016) 701).
+//
+// A new measurement on another day also varies by its own day and point. Both variances
+// are estimated from two quadratic forms of the residuals, e'e and the sum over blocks of
+// (sum of e_g)^2, set equal to their expectations (Henderson, Biometrics 9 (1953) 226,
+// method 3 in spirit); its degrees of freedom after Satterthwaite as well.
+//
+// Thread-safety: immutable.
+#ifndef RATEBOUND_ENGINE_FIT_INTERVALS_BY_BLOCK_H_
+#define RATEBOUND_ENGINE_FIT_INTERVALS_BY_BLOCK_H_
+
+#include <span>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "engine/fit/intervals.h"
+#include "engine/fit/least_squares.h"
+#include "engine/fit/pivoted_qr.h"
+
+namespace ratebound::fit {
+
+enum class BlockCorrection { kCR2, kCR3 };
+enum class BlockDegrees {
+  kBlocksLessOne,      // G - 1 for every row
+  kIndependent,        // Bell and McCaffrey
+  kEquallyCorrelated,  // Imbens and Kolesár
+};
+
+struct BlockIntervalOptions {
+  BlockCorrection correction = BlockCorrection::kCR2;
+  BlockDegrees degrees = BlockDegrees::kEquallyCorrelated;
+};
+
+class BlockIntervals {
+ public:
+  // Errors: those of SolveLeastSquares; INVALID_ARGUMENT without blocks;
+  // FAILED_PRECONDITION where a block decides a term or there are no more blocks than
+  // terms, as ClusterFit::refused says.
+  static absl::StatusOr<BlockIntervals> Create(const LeastSquaresProblem& problem,
+                                               const BlockIntervalOptions& options);
+
+  // Errors as in intervals.h.
+  absl::StatusOr<Interval> Mean(std::span<const double> row, double confidence) const;
+  // For a new measurement in a block of its own.
+  absl::StatusOr<Interval> Prediction(std::span<const double> row, double confidence,
+                                      double weight = 1) const;
+
+  const LeastSquaresFit& fit() const { return fit_; }
+  // Of a measurement of weight 1: what it shares with its block, and its own.
+  double between_variance() const { return between_; }
+  double within_variance() const { return within_; }
+  // Of two measurements of a block.
+  double correlation() const;
+  // Degrees of freedom of between + within variance.
+  double total_degrees_of_freedom() const { return total_degrees_; }
+
+ private:
+  // What a block contributes, in the coordinates of Q: symmetric terms x terms matrices
+  // and vectors.
+  struct Block {
+    std::vector<double> adjusted;        // Q_g' A_g Q_g
+    std::vector<double> adjusted_twice;  // Q_g' A_g^2 Q_g
+    std::vector<double> residual_sum;    // Q_g' A_g e_g
+    std::vector<double> adjusted_ones;   // Q_g' A_g 1
+    std::vector<double> ones;            // Q_g' 1
+  };
+  struct Spread {
+    double variance = 0;
+    double degrees_of_freedom = 0;
+  };
+
+  BlockIntervals() = default;
+  void AddBlocks(const PivotedQr& qr, std::span<const double> residuals,
+                 std::span<const int> block_ids);
+  void SplitVariance(std::span<const double> residuals, std::span<const int> block_ids);
+  Spread SpreadAt(std::span<const double> row) const;
+
+  LeastSquaresFit fit_;
+  BlockIntervalOptions options_;
+  std::vector<Block> blocks_;
+  std::vector<double> to_q_;  // terms x terms: coordinates of a row in Q's columns
+  double within_ = 0;
+  double between_ = 0;
+  double total_degrees_ = 0;
+};
+
+}  // namespace ratebound::fit
+
+#endif  // RATEBOUND_ENGINE_FIT_INTERVALS_BY_BLOCK_H_
