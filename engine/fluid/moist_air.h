@@ -15,7 +15,8 @@
 //
 // Units are those of the formulation, Si or InchPound (moist_air_formulation.h); whatever
 // is said below of degC holds in degF alike. Arguments may be any mix of doubles and
-// duals of one size.
+// duals of one size; or of doubles and number::Pair, two states at a time with the bits
+// of each alone, but for the inverses SaturationTemperature, WetBulb and DewPoint.
 //
 // The phase that pressure is saturated over, or that a wick carries, is the caller's to
 // say. Below freezing water can stay liquid: a wet wick and an iced one then read
@@ -43,16 +44,17 @@
 #include "engine/fluid/moist_air_formulation.h"
 #include "engine/number/dual.h"
 #include "engine/number/elementary.h"
+#include "engine/number/pair.h"
 
 namespace ratebound::fluid {
 
-// A double or a dual number; an integer would be rounded on the way.
 template <typename T>
 inline constexpr bool kIsDual = false;
 template <int N>
 inline constexpr bool kIsDual<number::Dual<N>> = true;
+// What can be computed on. Not integers: a temperature in one would be rounded.
 template <typename T>
-concept Real = std::same_as<T, double> || kIsDual<T>;
+concept Real = std::same_as<T, double> || std::same_as<T, number::Pair> || kIsDual<T>;
 
 enum class Phase { kWater, kIce };
 

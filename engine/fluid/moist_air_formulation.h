@@ -76,6 +76,11 @@ struct Si {
   static constexpr double kPressureFall = 2.25577e-5;
   static constexpr double kPressureExponent = 5.2559;
 
+  // By what the wet bulb of saturated air can exceed its dry bulb, and its humidity ratio
+  // that of saturation: rounding only.
+  static constexpr double kWetBulbSlack = 1e-9;
+  static constexpr double kSaturationSlack = 1e-9;
+
   static constexpr double kKelvin = 1;  // what 1 K is in this scale's degrees
   static constexpr double kPascal = 1;  // what 1 Pa is in this unit
   static constexpr double kLogPascal = 0;
@@ -109,6 +114,13 @@ struct InchPound {
   static constexpr double kTemperatureFall = 0.00356620;
   static constexpr double kPressureFall = 6.8754e-6;
   static constexpr double kPressureExponent = 5.2559;
+
+  // Equation 35 as published in these units does not quite give saturated air at t* = t:
+  // its latent heat falls by 0.04 Btu/lb per degF where the other terms ask for 0.48 -
+  // 0.444 = 0.036. So a wet bulb on ice can be above the dry bulb by 0.0023 degF near 32
+  // degF, and at -148 degF the humidity ratio can exceed saturation by 0.05 %.
+  static constexpr double kWetBulbSlack = 0.003;
+  static constexpr double kSaturationSlack = 6e-4;
 
   static constexpr double kKelvin = 1.8;
   static constexpr double kPascal = 1 / 6894.757293168361;  // from 0.45359237 kg, 25.4 mm

@@ -42,10 +42,12 @@ constexpr const WickCoefficients& CoefficientsOfWick(Phase wick) {
 struct LogPressure {
   double value, slope, curvature;
 };
-inline double LogSaturation(const SaturationCoefficients& c, double absolute) {
-  const double t = absolute;
+template <typename T>
+T LogSaturation(const SaturationCoefficients& c, const T& absolute) {
+  using number::Log;
+  const T& t = absolute;
   return c.c1 / t + c.c2 + t * (c.c3 + t * (c.c4 + t * (c.c5 + t * c.c6))) +
-         c.c7 * number::Log(t);
+         c.c7 * Log(t);
 }
 inline LogPressure LogSaturationAndSlopes(const SaturationCoefficients& c,
                                           double absolute) {
@@ -96,9 +98,9 @@ double SaturationTemperatureOf(double vapour_pressure, Phase phase) {
              SeedTemperature(phase == Phase::kIce ? kSeedOverIce : kSeedOverWater,
                              log_pressure - Form::kLogPascal);
   if (!(t > bracket.low && t < bracket.high)) t = 273 * Form::kKelvin;
-  // ln p is close to linear in 1/T, on which Halley's method is exact: a step of 0.1 K
-  // leaves less than 1e-10 K.
-  const double close = 0.1 * Form::kKelvin;
+  // ln p is close to linear in 1/T, on which Halley's method is exact: a step of 0.01 K
+  // leaves less than 1e-12 K.
+  const double close = 0.01 * Form::kKelvin;
   for (int steps = 0; steps < kMostSteps; ++steps) {
     const LogPressure at = LogSaturationAndSlopes(c, t);
     const double y = at.value - log_pressure;
@@ -183,8 +185,8 @@ double WetBulbOf(double dry_bulb, double humidity_ratio, double pressure, Phase 
                   Form::kHighestTemperature + 30 * Form::kKelvin};
   double t = WetBulbSeed<Form>(function, dry_bulb, wick);
   if (!(t > bracket.low && t < bracket.high)) t = dry_bulb;
-  // A step of 0.02 K leaves about 1e-9 K.
-  const double close = 0.02 * Form::kKelvin;
+  // A step of 0.002 K leaves about 1e-12 K.
+  const double close = 0.002 * Form::kKelvin;
   for (int steps = 0; steps < kMostSteps; ++steps) {
     const Saturation s = SaturationAt<Form>(t, wick);
     const double dp = s.pressure * s.log_slope;
@@ -208,9 +210,11 @@ Saturation SaturationAt(double temperature, Phase phase) {
 
 template <Formulation Form, Real T>
 T SaturationPressure(const T& temperature, Phase phase) {
-  if constexpr (std::same_as<T, double>) {
-    return number::Exp(internal::LogSaturation(internal::CoefficientsOver<Form>(phase),
-                                               temperature - Form::kAbsoluteZero));
+  if constexpr (!kIsDual<T>) {
+    using number::Exp;
+    const T absolute = temperature - Form::kAbsoluteZero;
+    return Exp(
+        internal::LogSaturation(internal::CoefficientsOver<Form>(phase), absolute));
   } else {
     const Saturation s = SaturationAt<Form>(number::ValueOf(temperature), phase);
     return internal::Chained(temperature, s.pressure, s.pressure * s.log_slope);
