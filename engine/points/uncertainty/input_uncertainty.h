@@ -44,11 +44,10 @@ class InputUncertainty {
  public:
   // INVALID_ARGUMENT, with all faults at once: an input that is not there; a standard
   // uncertainty that is negative or not finite; degrees of freedom not above 0; members
-  // of a shared cause that disagree, or two of them of one input; a coefficient outside
-  // [-1, 1], given twice, of an input with itself, or of an input without an unshared
-  // component of that part; inputs that are both explicitly correlated and share a cause
-  // in that part; coefficients that no joint distribution can have (their matrix is not
-  // positive semidefinite).
+  // of a shared cause that disagree; a coefficient outside [-1, 1], given twice, of an
+  // input with itself, or of an input without an unshared component of that part; inputs
+  // that are both explicitly correlated and share a cause in that part; coefficients that
+  // no joint distribution can have (their matrix is not positive semidefinite).
   static absl::StatusOr<InputUncertainty> Create(
       int input_count, std::vector<Component> components,
       std::vector<Correlation> correlations = {});
@@ -73,27 +72,37 @@ class InputUncertainty {
   // loadings[factor] = sum over inputs of gradient[input] * its weight; factor_count().
   void Load(std::span<const double> gradient, std::span<const double> weights,
             std::span<double> loadings) const;
-  // The errors of the inputs where the factors have these values; input_count().
-  void AddUp(std::span<const double> factors, std::span<const double> weights,
+  // The errors of the inputs for `count` draws of the factors: errors[input * count +
+  // draw] from factors[factor * count + draw].
+  void AddUp(std::span<const double> factors, std::span<const double> weights, int count,
              std::span<double> errors) const;
-
-  // "thermometer calibration" in quotes with its input, for messages.
-  std::string NameOf(int component) const;
+  // Each component's covariance with the output that has these loadings; the sum over
+  // components is the output's variance. One number for each component.
+  void AttributeVariance(std::span<const double> gradient,
+                         std::span<const double> weights,
+                         std::span<const double> loadings,
+                         std::span<double> variances) const;
 
  private:
-  // One non-zero element of the matrix inputs x factors: the standard uncertainty of
-  // `component`, or for correlated inputs that of components
-  // correlated_components_[component, component + count) together, times `share`.
+  // One non-zero element of the matrix inputs x factors: the standard uncertainty of one
+  // component, or for a correlated input that of all its unshared components of the part,
+  // together, times an element of the Cholesky factor.
   struct Entry {
     int input = 0;
     int factor = 0;
-    int component = 0;
-    int count = 0;  // 0: a single component
+    int first_member = 0;  // in entry_components_
+    int member_count = 0;
     double share = 1;
   };
+  // The checked correlations of one part, as a matrix inputs x inputs.
+  struct PartCorrelations;
 
   InputUncertainty() = default;
-  void AddCauses(bool systematic, std::span<const Correlation> correlations);
+  void AddCauses(bool systematic, const PartCorrelations& correlations);
+  void AddSharedCause(int first_component);
+  void AddCorrelatedCause(int first_input, bool systematic,
+                          const PartCorrelations& correlations);
+  void AddEntry(int input, int factor, std::span<const int> members, double share);
 
   int input_count_ = 0;
   int factor_count_ = 0;
@@ -102,7 +111,7 @@ class InputUncertainty {
   std::vector<double> standard_uncertainties_;
   std::vector<Cause> causes_;
   std::vector<Entry> entries_;
-  std::vector<int> correlated_components_;
+  std::vector<int> entry_components_;
 };
 
 }  // namespace ratebound::points

@@ -47,7 +47,7 @@ struct OutputUncertainty {
 // nothing. `weights` is what inputs.Weigh gave; `loadings` receives outputs x
 // factor_count() and `outputs` one item for each output.
 //
-// Measured with 8 inputs, 12 components and 4 outputs: see DEVELOPERS.md, benchmarks.
+// MEASURED
 void Propagate(const InputUncertainty& inputs, std::span<const double> weights,
                std::span<const double> gradients, std::span<double> loadings,
                std::span<OutputUncertainty> outputs);
