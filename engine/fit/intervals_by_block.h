@@ -47,7 +47,7 @@ enum class BlockDegrees {
 
 struct BlockIntervalOptions {
   BlockCorrection correction = BlockCorrection::kCR2;
-  BlockDegrees degrees = BlockDegrees::kEquallyCorrelated;
+  BlockDegrees degrees = BlockDegrees::kIndependent;
 };
 
 class BlockIntervals {

@@ -9,7 +9,7 @@
 #include "engine/fit/robust_start.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
-#include "tests/engine/fit/reference_table.h"
+#include "tests/engine/fit/published_sets.h"
 #include "tests/testing/matchers.h"
 #include "tests/testing/outside.h"
 #include "tests/testing/random.h"
@@ -24,28 +24,6 @@ using ::testing::AllOf;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 
-struct Data {
-  DesignMatrix design;
-  std::vector<double> response;
-  std::vector<double> weights;
-};
-
-// A constant and the columns of a published set, the last being the response.
-Data Published(const std::string& set) {
-  const std::vector<std::vector<double>> columns =
-      ReadColumns("regression-diagnostics/" + set + ".csv");
-  Data data{.design = DesignMatrix(static_cast<int>(columns[0].size()),
-                                   static_cast<int>(columns.size())),
-            .response = columns.back()};
-  for (int i = 0; i < data.design.rows; ++i) {
-    data.design.at(i, 0) = 1;
-    for (int j = 1; j < data.design.columns; ++j) {
-      data.design.at(i, j) = columns[j - 1][i];
-    }
-  }
-  return data;
-}
-
 const RobustOptions kHuberByMedian = {.loss = RobustLoss::kHuber,
                                       .start = RobustStart::kLeastSquares,
                                       .scale = RobustScale::kIteratedMedian,
@@ -54,7 +32,7 @@ const RobustOptions kTukeyByMedian = {.start = RobustStart::kLeastSquares,
                                       .scale = RobustScale::kIteratedMedian,
                                       .tolerance = 1e-13};
 
-RobustFit FitOf(const Data& data, const RobustOptions& options = {}) {
+RobustFit FitOf(const PublishedSet& data, const RobustOptions& options = {}) {
   absl::StatusOr<RobustFit> fit = FitRobust(
       {.design = data.design, .response = data.response, .weights = data.weights},
       options);
@@ -69,10 +47,7 @@ TEST(RobustTest, MEstimatesAgreeWithAnotherImplementation) {
                                 "to 1e-13; stackloss (plain and weighted), phones",
                       .tolerance = 1e-9});
   for (const std::string set : {"stackloss", "stackloss_weighted", "phones"}) {
-    Data data = Published(set.substr(0, set.find('_')));
-    if (set == "stackloss_weighted") {
-      for (int i = 0; i < data.design.rows; ++i) data.weights.push_back(1 + i % 3);
-    }
+    const PublishedSet data = ReadPublishedSet(set);
     for (const auto& [name, options] :
          {std::pair("huber", kHuberByMedian), std::pair("tukey", kTukeyByMedian)}) {
       const std::string start = set + " " + name;
@@ -99,7 +74,7 @@ TEST(RobustTest, StartFromHighBreakdownReachesTheSamePhones) {
   OutsideCheck check({.name = "fit.robust_tukey_from_lts",
                       .source = "R 4.2.2, MASS: rlm by Tukey from an LTS start; phones",
                       .tolerance = 1e-9});
-  check.Each("phones", FitOf(Published("phones"), options).coefficients,
+  check.Each("phones", FitOf(ReadPublishedSet("phones"), options).coefficients,
              table.Numbers("phones", "tukey_coefficient"));
 }
 
@@ -110,7 +85,7 @@ TEST(RobustTest, MmEstimatesAgreeWithAnotherImplementation) {
                                 "refined to 1e-14; stackloss, phones",
                       .tolerance = 1e-7});
   for (const std::string set : {"stackloss", "phones"}) {
-    const RobustFit fit = FitOf(Published(set), {.tuning = 4.685061});
+    const RobustFit fit = FitOf(ReadPublishedSet(set), {.tuning = 4.685061});
     EXPECT_TRUE(fit.converged);
     check.Each(set, fit.coefficients, table.Numbers(set, "mm_coefficient"));
     check.Each(set + " scale", std::vector{fit.scale}, table.Numbers(set, "mm_scale"));
@@ -123,7 +98,7 @@ TEST(RobustTest, MmEstimatesAgreeWithAnotherImplementation) {
 
 TEST(RobustTest, StackLossByHuberAsPublished) {
   // Venables and Ripley, Modern Applied Statistics with S, 4th ed. 2002, 6.5 (figures
-  const RobustFit fit = FitOf(Published("stackloss"), kHuberByMedian);
+  const RobustFit fit = FitOf(ReadPublishedSet("stackloss"), kHuberByMedian);
   OutsideCheck check({.name = "fit.robust_stackloss_huber",
                       .source = "Venables and Ripley, Modern Applied Statistics with S, "
                                 "4th ed. 2002, 6.5, from memory",
@@ -137,7 +112,7 @@ TEST(RobustTest, StackLossByHuberAsPublished) {
 
 TEST(RobustTest, SEstimateIsTheLeastOfAllElementalStarts) {
   // phones has C(24, 2) = 276 pairs, which are all tried; more trials find no less.
-  Data data = Published("phones");
+  PublishedSet data = ReadPublishedSet("phones");
   RobustSystem system(
       {.design = data.design, .response = data.response, .weights = data.weights});
   const HighBreakdownStart start = MinimiseScale(system);
@@ -153,9 +128,9 @@ TEST(RobustTest, SEstimateIsTheLeastOfAllElementalStarts) {
 }
 
 // Points of a smooth surface over two conditions.
-Data Surface(Random& random, int rows) {
+PublishedSet Surface(Random& random, int rows) {
   std::vector<std::vector<double>> columns(2);
-  Data data;
+  PublishedSet data;
   for (int i = 0; i < rows; ++i) {
     const double a = random.Uniform(-1, 1), b = random.Uniform(-1, 1);
     columns[0].push_back(20 + 15 * a);
@@ -169,10 +144,10 @@ Data Surface(Random& random, int rows) {
 
 TEST(RobustTest, OrderOfRowsChangesNothing) {
   Random random("ORDER_OF_ROWS_CHANGES_NOTHING");
-  Data data = Surface(random, 30);
+  PublishedSet data = Surface(random, 30);
   for (int i = 0; i < 30; ++i) data.weights.push_back(random.Uniform(0.5, 2));
   for (const int row : {3, 17, 22}) data.response[row] += 400;
-  Data turned = data;
+  PublishedSet turned = data;
   std::vector<int> order(30);
   for (int i = 0; i < 30; ++i) order[i] = (7 * i + 5) % 30;
   for (int i = 0; i < 30; ++i) {
@@ -195,12 +170,12 @@ TEST(RobustTest, OrderOfRowsChangesNothing) {
 
 TEST(RobustTest, SurfaceAddedToTheResponseIsAddedToTheFit) {
   Random random("SURFACE_ADDED_TO_THE_RESPONSE");
-  Data data = Surface(random, 40);
+  PublishedSet data = Surface(random, 40);
   for (int i = 0; i < 5; ++i) data.response[i] -= 700;
   const RobustFit fit = FitOf(data);
   std::vector<double> added(data.design.columns);
   for (double& c : added) c = random.Uniform(-1000, 1000);
-  Data moved = data;
+  PublishedSet moved = data;
   for (int i = 0; i < 40; ++i) {
     moved.response[i] *= -4;
     for (int j = 0; j < data.design.columns; ++j) {
@@ -221,7 +196,7 @@ TEST(RobustTest, WithoutOutliersLittleIsLost) {
   double ordinary = 0, robust = 0, doubtful = 0;
   constexpr int kRounds = 150, kRows = 60;
   for (int round = 0; round < kRounds; ++round) {
-    Data data = Surface(random, kRows);
+    PublishedSet data = Surface(random, kRows);
     for (double& y : data.response) y = random.Normal();
     ASSERT_OK_AND_ASSIGN(
         const LeastSquaresFit plain,
@@ -252,7 +227,7 @@ TEST(RobustTest, AFifthOfGrossErrorsDoesNotMoveTheSurface) {
     for (int round = 0; round < kRounds; ++round) {
       std::vector<std::vector<double>> columns(2);
       std::vector<double> truth;
-      Data data;
+      PublishedSet data;
       for (int i = 0; i < kRows; ++i) {
         double a = random.Uniform(-1, 1), b = random.Uniform(-1, 1);
         if (i < kGross && kind == "corner") {
@@ -295,7 +270,7 @@ TEST(RobustTest, FewLevelsAndManyTermsDoNotStopIt) {
   // Four levels of each of three conditions: most elemental subsets are singular.
   Random random("FEW_LEVELS_AND_MANY_TERMS");
   std::vector<std::vector<double>> columns(3);
-  Data data;
+  PublishedSet data;
   for (int i = 0; i < 64; ++i) {
     const int level[3] = {i % 4, i / 4 % 4, i / 16};
     double y = 100;
@@ -316,17 +291,17 @@ TEST(RobustTest, WhatCannotBeJudgedIsRefused) {
   constexpr auto kInvalid = absl::StatusCode::kInvalidArgument;
   Random random("WHAT_CANNOT_BE_JUDGED");
   {
-    Data data = Published("anscombe4");  // one point alone fixes the slope
+    PublishedSet data = ReadPublishedSet("anscombe4");  // one point alone fixes the slope
     EXPECT_THAT(FitRobust({.design = data.design, .response = data.response}),
                 StatusIs(kPrecondition, HasSubstr("without row 7")));
   }
   {
-    Data data = Surface(random, 12);
+    PublishedSet data = Surface(random, 12);
     EXPECT_THAT(FitRobust({.design = data.design, .response = data.response}),
                 StatusIs(kPrecondition, HasSubstr("it takes at least 13 points")));
     EXPECT_TRUE(FitOf(data, kHuberByMedian).converged);
   }
-  Data exact = Surface(random, 30);
+  PublishedSet exact = Surface(random, 30);
   for (int i = 0; i < 30; ++i) {
     exact.response[i] = 3 * exact.design.at(i, 0) + 7 * exact.design.at(i, 2);
   }
@@ -339,13 +314,13 @@ TEST(RobustTest, WhatCannotBeJudgedIsRefused) {
   EXPECT_THAT(FitRobust({.design = exact.design, .response = exact.response}),
               StatusIs(kPrecondition, AllOf(HasSubstr("28 of 30 points lie on one"),
                                             HasSubstr("look at rows 4, 20,"))));
-  Data dependent = Surface(random, 30);
+  PublishedSet dependent = Surface(random, 30);
   for (int i = 0; i < 30; ++i) {
     dependent.design.at(i, 2) = dependent.design.at(i, 1);
   }
   EXPECT_THAT(FitRobust({.design = dependent.design, .response = dependent.response}),
               StatusIs(kPrecondition, HasSubstr("tell apart only 5 of 6 terms")));
-  const Data data = Surface(random, 30);
+  const PublishedSet data = Surface(random, 30);
   for (const RobustOptions& options :
        {RobustOptions{.tuning = -1.0}, RobustOptions{.start = RobustStart::kLeastSquares},
         RobustOptions{.most_iterations = 0}, RobustOptions{.doubtful_below = 2}}) {
