@@ -1,34 +1,32 @@
 // Which points to distrust and why, and what the accepted points can carry. Nothing is
-// dropped here: that is written into the manifest by a person, with a reason.
+// dropped here: a suspicious point is flagged and kept. What is left out is written into
+// the manifest by a person, with a reason, and stays in every report.
 //
 // Example:
-//   std::vector<document::Finding> findings = Screen(manifest, points);
-//   findings[0].message;      // "energy balance: heat_rejection is 9.1 % above ..."
+//   std::vector<document::Finding> findings = Screen(manifest, methods, points);
+//   findings[0].message;   // "energy balance: heat_rejection of 8531 W is 9.1 % above
+//   ..."
 //
-// Findings, by unit, mode, stage and regime in the order of the manifest, dropped points
-// first:
-//   failure  a stage without accepted points; a group with a single point, with a
-//   condition of
-//            one level, or with too few points for a plane; unlike specimens that are not
-//            to be pooled
-//   warning  fewer blocks than the uncertainty of a proof needs, with the number it
-//   needs; a
-//            temperature that varies by set-point scatter alone; points without capacity
-//            or power; repeats that disagree; energy balances that do not close; sensible
-//            above total capacity; outliers
+// Dropped points come first, then each unit, mode and stage in the order of the manifest,
+// then calibrations. The figures and sources of each check stand in its header.
+//
+//   failure  a stage without accepted points; a group with too few points for a plane or
+//   a
+//            condition of one level; unlike specimens that are not to be pooled; wet and
+//            dry coils in a group without a regime; a point that lacks a condition
+//   warning  fewer blocks than the uncertainty of a proof needs; a temperature that
+//   varies
+//            by set-point scatter alone; points without capacity or power
+//            (stage_shape.h); test tolerances (tolerances.h); energy balances
+//            (balances.h); what is physically impossible (impossibilities.h); the lab's
+//            own figures (lab_figures.h); a coil that is not as its regime says (coil.h);
+//            repeats that disagree (repeats.h); days that are off and outliers
+//            (outliers.h); calibrations (calibration.h)
 //   note     how many points, blocks and levels; dropped points with their reasons;
-//   specimens
-//            pooled; no blocks named
+//            specimens pooled; what could not be judged, and why; points on which a
+//            surface hangs
 //
-// Repeats: conditions within kRepeatFraction of each tested range; capacity or power more
-// than kRepeatDisagreement apart. Energy balance: heat rejected (cooling) or absorbed
-// (heating), measured as such or by the water side, against capacity plus or minus power,
-// by more than kBalanceTolerance. The 6 % is what laboratories allow between two methods
-// of measuring capacity (ANSI/ASHRAE 37, from memory). On the water side the
-// temperatures' systematic uncertainty is allowed besides. Outliers: externally
-// studentised residuals of the chosen table surface beyond the Bonferroni limit at 1 %
-// (Cook and Weisberg, Residuals and Influence in Regression (1982), 2.2.2). An outlier is
-// a reason to look, never to drop.
+// Findings of one kind about many points of a stage are gathered (finding_list.h).
 //
 // Thread-safety: pure. Deterministic.
 #ifndef RATEBOUND_ENGINE_SCREEN_CHECK_H_
@@ -38,24 +36,21 @@
 #include <vector>
 
 #include "engine/document/line.h"
+#include "engine/document/method.h"
 #include "engine/document/points.h"
 
 namespace ratebound::screen {
 
-inline constexpr double kRepeatFraction = 0.01;
-inline constexpr double kRepeatDisagreement = 0.05;
-inline constexpr double kBalanceTolerance = 0.06;
-inline constexpr double kSensibleExcess = 0.02;
-// Of each water temperature, where the manifest gives none. Common practice, no source.
-inline constexpr double kWaterTemperatureSlackK = 0.1;
-// A temperature that spans less is set-point scatter. Common practice, no source.
-inline constexpr double kLeastTemperatureSpanK = 1.0;
-inline constexpr double kOutlierProbability = 0.01;
+// Points as ReadAllPoints gives them, after any reduction; `methods` holds those that the
+// manifest names. A steadiness method that is not among them is noted and not judged.
+std::vector<document::Finding> Screen(
+    const document::LineManifest& manifest,
+    std::span<const document::MeasurementMethod> methods,
+    std::span<const document::TestPoint> points);
 
-// Points as ReadAllPoints gives them; a point that its mode's conditions do not hold for
-// is reported as a failure.
+// For a line that names no methods.
 std::vector<document::Finding> Screen(const document::LineManifest& manifest,
-                                      std::span<const document::TestPoint> test_points);
+                                      std::span<const document::TestPoint> points);
 
 }  // namespace ratebound::screen
 

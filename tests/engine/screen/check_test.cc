@@ -145,7 +145,7 @@ TEST(ScreenTest, FindsRepeatsThatDisagree) {
   Set(points.back(), "power_input", 1.08 * *repeat.Find("power_input"));
   EXPECT_THAT(Screen(Manifest(), points),
               Says(Severity::kWarning, "again",
-                   "repeats point p4 (f.csv:6), and power_input is 7.4 % away from it"));
+                   "repeats p4 (f.csv:6); power_input of the 2 spans 7.4 %"));
 }
 
 TEST(ScreenTest, FindsEnergyBalancesThatDoNotClose) {

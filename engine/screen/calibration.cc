@@ -1,0 +1,157 @@
+#include "engine/screen/calibration.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "absl/strings/str_cat.h"
+#include "absl/strings/str_join.h"
+#include "engine/base/nearest_name.h"
+
+namespace ratebound::screen {
+namespace {
+
+using document::Column;
+using document::Instrument;
+using document::LineManifest;
+using document::Severity;
+using document::TestPoint;
+
+// The id that a column of the point's file, or of all files, gives for a quantity.
+std::string_view ColumnInstrument(const LineManifest& manifest, const TestPoint& point,
+                                  std::string_view quantity) {
+  const auto named = [&](const std::vector<Column>& columns) -> std::string_view {
+    for (const Column& column : columns) {
+      if (column.quantity == quantity && !column.instrument.empty()) {
+        return column.instrument;
+      }
+    }
+    return {};
+  };
+  for (const document::PointFile& file : manifest.point_files) {
+    if (file.path != point.file) continue;
+    if (const std::string_view id = named(file.columns); !id.empty()) return id;
+  }
+  return named(manifest.columns);
+}
+
+struct Use {
+  std::vector<const TestPoint*> points;
+  std::set<std::string> quantities;
+};
+
+class Calibrations {
+ public:
+  Calibrations(const LineManifest& manifest, FindingList& findings)
+      : manifest_(manifest), findings_(findings) {}
+
+  void Run(std::span<const TestPoint> points) {
+    for (const TestPoint& point : points) {
+      if (point.accepted()) Collect(point);
+    }
+    for (const Instrument& instrument : manifest_.instruments) {
+      for (const auto& [day, use] : by_day_[instrument.id]) Judge(instrument, day, use);
+    }
+    for (const auto& [id, use] : unknown_) {
+      std::vector<std::string> known;
+      for (const Instrument& instrument : manifest_.instruments) {
+        known.push_back(instrument.id);
+      }
+      findings_.Add(
+          Severity::kWarning, *use.points.front(),
+          absl::StrCat("unknown instrument: the manifest does not describe '", id,
+                       "', which reads ", absl::StrJoin(use.quantities, ", "),
+                       base::DidYouMean(id, known)));
+    }
+    for (const auto& [file, use] : without_day_) {
+      findings_.Add(
+          Severity::kNote, *use.points.front(),
+          absl::StrCat("calibration not judged: ", use.points.size(), " point(s) of ",
+                       file, " name no day of test, and instruments of ",
+                       absl::StrJoin(use.quantities, ", "),
+                       " have days they are due; give tested_on"));
+    }
+  }
+
+ private:
+  void Collect(const TestPoint& point) {
+    for (const document::SiValue& value : point.values) {
+      if (value.computed) continue;
+      const std::string_view named = ColumnInstrument(manifest_, point, value.quantity);
+      if (!named.empty()) {
+        const auto found = std::find_if(
+            manifest_.instruments.begin(), manifest_.instruments.end(),
+            [&](const Instrument& instrument) { return instrument.id == named; });
+        if (found == manifest_.instruments.end()) {
+          Put(unknown_[std::string(named)], point, value.quantity);
+        } else {
+          Put(*found, point, value.quantity);
+        }
+        continue;
+      }
+      for (const Instrument& instrument : manifest_.instruments) {
+        if (std::find(instrument.reads.begin(), instrument.reads.end(), value.quantity) !=
+            instrument.reads.end()) {
+          Put(instrument, point, value.quantity);
+        }
+      }
+    }
+  }
+
+  void Put(const Instrument& instrument, const TestPoint& point,
+           const std::string& quantity) {
+    if (instrument.due_on.empty() && instrument.calibrated_on.empty()) return;
+    if (!point.tested_on.empty()) {
+      Put(by_day_[instrument.id][point.tested_on], point, quantity);
+    } else if (!instrument.due_on.empty()) {
+      Put(without_day_[point.file], point, quantity);
+    }
+  }
+
+  static void Put(Use& use, const TestPoint& point, const std::string& quantity) {
+    if (use.points.empty() || use.points.back() != &point) use.points.push_back(&point);
+    use.quantities.insert(quantity);
+  }
+
+  // Days are ISO 8601 text, which compares as the days do (base/iso_date.h).
+  void Judge(const Instrument& instrument, const std::string& day, const Use& use) {
+    std::string fault;
+    if (!instrument.due_on.empty() && instrument.due_on < day) {
+      fault = absl::StrCat("was due on ", instrument.due_on);
+    } else if (!instrument.calibrated_on.empty() && day < instrument.calibrated_on) {
+      fault = absl::StrCat("was calibrated on ", instrument.calibrated_on);
+    } else {
+      return;
+    }
+    std::vector<std::string> ids;
+    for (const TestPoint* point : use.points) ids.push_back(point->id);
+    findings_.Add(
+        Severity::kWarning, *use.points.front(),
+        absl::StrCat("calibration: instrument ", instrument.id,
+                     instrument.certificate.empty()
+                         ? ""
+                         : absl::StrCat(" (certificate ", instrument.certificate, ")"),
+                     " ", fault, ", and the test was on ", day, ": ",
+                     absl::StrJoin(use.quantities, ", "), " of ", use.points.size(),
+                     " point(s), ", SpeltIds(ids, 8),
+                     "; calibrate it, and look whether it had drifted"));
+  }
+
+  const LineManifest& manifest_;
+  FindingList& findings_;
+  std::map<std::string, std::map<std::string, Use>> by_day_;
+  std::map<std::string, Use> unknown_;
+  std::map<std::string, Use> without_day_;
+};
+
+}  // namespace
+
+void CheckCalibration(const LineManifest& manifest, std::span<const TestPoint> points,
+                      FindingList& findings) {
+  Calibrations(manifest, findings).Run(points);
+}
+
+}  // namespace ratebound::screen
