@@ -1,5 +1,5 @@
-// Collects how a point was reduced: each intermediate value in the unit of the method that
-// asks for it, with the formula in words and where it stands.
+// Collects how a point was reduced: each intermediate value in the unit of the method
+// that asks for it, with the formula in words and where it stands.
 //
 // Example:
 //   StepRecorder steps;
