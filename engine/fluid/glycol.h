@@ -17,11 +17,17 @@
 // Additives (inhibitors, dyes) of a product change these figures; its own data sheet
 // goes before them.
 //
+// Uncertainty, from what sources disagree about
+// (tests/engine/fluid/glycol_published_test): density 0.1 %, specific heat 2 %,
+// conductivity 0.5 %, viscosity 5 % and below -20 degC 15 %, freezing point 0.1 K
+// (ethylene) and 1.5 K (propylene).
+//
 // Source: A. Melinder, Properties of Secondary Working Fluids for Indirect Systems, IIR,
 // 2010: one polynomial a property in concentration and temperature about a middle point,
 // of the logarithm for viscosity. The coefficients were read in an open transcription
-// (MIT licence, Copyright 2012-2018 Ian H. Bell and other developers); the order of their
-// powers is from memory and held by the limit of pure water and by freezing points.
+// (MIT licence, tests/data/glycol-properties/LICENSE.txt); the order of their powers and
+// the end of the range at 100 degC are from memory, held by the limit of pure water,
+// which they meet up to there, and by freezing points.
 // Thread-safety: pure functions.
 #ifndef RATEBOUND_ENGINE_FLUID_GLYCOL_H_
 #define RATEBOUND_ENGINE_FLUID_GLYCOL_H_

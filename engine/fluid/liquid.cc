@@ -80,16 +80,15 @@ absl::Status CheckLiquid(const Liquid& liquid, double temperature_c, double pres
   }
   if (!(pressure_pa > 0 && pressure_pa <= kWaterHighestPa)) {
     return absl::InvalidArgumentError(absl::StrFormat(
-        "%s is known from above 0 to %s Pa absolute; asked for %s Pa", Mixture(liquid),
-        base::ShortestText(kWaterHighestPa), base::ShortestText(pressure_pa)));
+        "%s is known from above 0 to %.9g kPa absolute; asked for %.9g kPa",
+        Mixture(liquid), kWaterHighestPa / 1000, pressure_pa / 1000));
   }
   if (water) {
     const double saturation_pa = WaterSaturationPressure(temperature_c);
     if (!(pressure_pa >= saturation_pa)) {
       return absl::InvalidArgumentError(absl::StrFormat(
-          "water of %s degC is liquid from %.6g Pa absolute; asked for %s Pa",
-          base::ShortestText(temperature_c), saturation_pa,
-          base::ShortestText(pressure_pa)));
+          "water of %s degC is liquid from %.9g kPa absolute; asked for %.9g kPa",
+          base::ShortestText(temperature_c), saturation_pa / 1000, pressure_pa / 1000));
     }
   }
   return absl::OkStatus();

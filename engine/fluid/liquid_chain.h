@@ -20,10 +20,20 @@
 
 namespace ratebound::fluid {
 
+template <typename T>
+inline constexpr bool kIsDoubleOrDual = std::is_same_v<T, double>;
+template <int N>
+inline constexpr bool kIsDoubleOrDual<number::Dual<N>> = true;
+
 // T is double or number::Dual<N>; each argument is a T or a double, which is a constant.
 // `formula` is called with doubles, or with duals as wide as it has arguments.
 template <typename T, typename Formula, typename... Arguments>
 T Chained(const Formula& formula, const Arguments&... arguments) {
+  static_assert(kIsDoubleOrDual<T>,
+                "write 7.0, not 7: a property is of doubles or duals");
+  static_assert(
+      ((std::is_same_v<Arguments, T> || std::is_same_v<Arguments, double>)&&...),
+      "all arguments are doubles or duals of one width");
   if constexpr (std::is_same_v<T, double>) {
     return formula(arguments...);
   } else {

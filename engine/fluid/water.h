@@ -18,7 +18,8 @@
 // (IF97).
 //
 // Sources: IAPWS R7-97(2012), Revised Release on the IAPWS Industrial Formulation 1997
-// for the Thermodynamic Properties of Water and Steam, table 3 and equations 30 and 31;
+// for the Thermodynamic Properties of Water and Steam, tables 2, 3 and 34 and equations
+// 7, 30 and 31;
 // IAPWS R12-08, ... for the Viscosity of Ordinary Water Substance; IAPWS R15-11, ... for
 // the Thermal Conductivity of Ordinary Water Substance. The coefficients of the last two
 // and of the saturation line were written from memory and are held by their releases'
@@ -63,10 +64,10 @@ T WaterSaturationPressure(const T& t_c);
 template <typename T>
 T WaterSaturationTemperature(const T& p_pa);
 
-// Without the critical enhancement, which is below 0.01 % away from the critical point.
+// Both without the enhancement near the critical point: nothing to viscosity here, and to
+// conductivity an omission that grows towards 350 degC.
 template <typename T>
 T WaterViscosity(const T& t_c, const std::type_identity_t<T>& p_pa);
-// Without the critical enhancement.
 template <typename T>
 T WaterConductivity(const T& t_c, const std::type_identity_t<T>& p_pa);
 
@@ -91,7 +92,7 @@ S Volume(const Region1<S>& state) {
          state.template Gamma<1, 0>();
 }
 
-// Table 8 of R7-97 names these constants n1 to n10 (table 34).
+// n1 to n10 of table 34.
 inline constexpr double kSaturation[] = {
     0.11670521452767e4,  -0.72421316703206e6, -0.17073846940092e2, 0.12020824702470e5,
     -0.32325550322333e7, 0.14915108613530e2,  -0.48232657361591e4, 0.40511340542057e6,
