@@ -13,12 +13,42 @@ namespace {
 using bound::BandedFunction;
 using bound::Polynomial;
 
-const document::SystematicUncertainty* FindSystematic(
-    const document::LineManifest& manifest, const std::string& quantity) {
+struct Systematic {
+  double fraction = 0;  // of the value
+  double absolute_si = 0;
+};
+
+// What the manifest says of a quantity outright.
+Systematic Stated(const document::LineManifest& manifest, const std::string& quantity) {
   for (const document::SystematicUncertainty& entry : manifest.systematic_uncertainties) {
-    if (entry.quantity == quantity) return &entry;
+    if (entry.quantity == quantity) return {entry.relative_fraction, entry.absolute_si};
   }
-  return nullptr;
+  return {};
+}
+
+// Of a response: what its instruments give, carried to the points of the map; without
+// instruments, what the manifest says outright.
+Systematic OfResponse(const document::LineManifest& manifest,
+                      const document::StageMap& map, const std::string& quantity) {
+  for (const document::Surface& surface : map.surfaces) {
+    if (surface.quantity == quantity &&
+        (surface.systematic_fraction > 0 || surface.systematic_absolute_si > 0)) {
+      return {surface.systematic_fraction, surface.systematic_absolute_si};
+    }
+  }
+  return Stated(manifest, quantity);
+}
+
+// Of a condition, likewise, in SI.
+double OfCondition(const document::LineManifest& manifest, const document::StageMap& map,
+                   size_t i) {
+  if (i < map.condition_systematic_si.size() && map.condition_systematic_si[i] > 0) {
+    return map.condition_systematic_si[i];
+  }
+  const Systematic stated = Stated(manifest, map.conditions[i]);
+  const double greatest =
+      std::max(std::fabs(map.tested_low_si[i]), std::fabs(map.tested_high_si[i]));
+  return stated.absolute_si + stated.fraction * greatest;
 }
 
 // Adds weight * |q|; a weight of nothing adds nothing.
@@ -33,13 +63,12 @@ absl::Status AddAbsolute(double weight, const Polynomial& q,
 // The systematic uncertainty of `factor` times a measured response, with the response's
 // own value and variance.
 absl::Status AddResponse(const document::LineManifest& manifest,
-                         const std::string& quantity, double factor,
-                         const Polynomial& value, const Polynomial& variance,
-                         OneSide* side) {
-  const auto* const systematic = FindSystematic(manifest, quantity);
-  if (systematic == nullptr) return absl::OkStatus();
-  const double weight = std::fabs(factor) * systematic->relative_fraction;
-  side->constant += std::fabs(factor) * systematic->absolute_si;
+                         const document::StageMap& map, const std::string& quantity,
+                         double factor, const Polynomial& value,
+                         const Polynomial& variance, OneSide* side) {
+  const Systematic systematic = OfResponse(manifest, map, quantity);
+  const double weight = std::fabs(factor) * systematic.fraction;
+  side->constant += std::fabs(factor) * systematic.absolute_si;
   if (weight > 0) side->of_band.push_back({weight, variance});
   return AddAbsolute(weight, value, &side->absolute);
 }
@@ -48,15 +77,9 @@ absl::Status AddResponse(const document::LineManifest& manifest,
 absl::Status AddConditions(const document::LineManifest& manifest,
                            const document::StageMap& map, OneSide* side) {
   for (size_t i = 0; i < map.conditions.size(); ++i) {
-    const auto* const systematic = FindSystematic(manifest, map.conditions[i]);
-    if (systematic == nullptr) continue;
-    const double greatest =
-        std::max(std::fabs(map.tested_low_si[i]), std::fabs(map.tested_high_si[i]));
-    const double uncertainty =
-        systematic->absolute_si + systematic->relative_fraction * greatest;
-    RETURN_IF_ERROR(AddAbsolute(uncertainty / side->surface.half_range_si[i],
-                                side->value.Derivative(static_cast<int>(i)),
-                                &side->absolute));
+    RETURN_IF_ERROR(
+        AddAbsolute(OfCondition(manifest, map, i) / side->surface.half_range_si[i],
+                    side->value.Derivative(static_cast<int>(i)), &side->absolute));
   }
   return absl::OkStatus();
 }
@@ -87,8 +110,8 @@ absl::StatusOr<OneSide> EfficiencySide(const document::LineManifest& manifest,
   ASSIGN_OR_RETURN(side.value, ValuePolynomial(side.surface));
   for (int i = 0; i < 2; ++i) {
     const Response& response = capacity_and_power[i];
-    RETURN_IF_ERROR(AddResponse(manifest, response.quantity, factors[i], response.value,
-                                response.variance, &side));
+    RETURN_IF_ERROR(AddResponse(manifest, map, response.quantity, factors[i],
+                                response.value, response.variance, &side));
   }
   RETURN_IF_ERROR(AddConditions(manifest, map, &side));
   ASSIGN_OR_RETURN(side.variance,
@@ -130,7 +153,8 @@ absl::Status MakeQuantityMargin(const document::Claim& claim,
   ASSIGN_OR_RETURN(side.variance, FormPolynomial(surface, surface.covariance_si));
   // Limit and allowance are added one by one: a sum knows what its rounding can cost.
   ASSIGN_OR_RETURN(side.value, PlusConstant(value.Scale(sign), -sign * claim.limit_si));
-  RETURN_IF_ERROR(AddResponse(manifest, claim.quantity, 1, value, side.variance, &side));
+  RETURN_IF_ERROR(
+      AddResponse(manifest, map, claim.quantity, 1, value, side.variance, &side));
   RETURN_IF_ERROR(AddConditions(manifest, map, &side));
   margin->granted = side;
   margin->taken = std::move(side);

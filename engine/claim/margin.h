@@ -8,8 +8,10 @@
 // watts of capacity. A refutation grants the allowance, so it stands on the other limit:
 // another combination, with its own standard error and its own systematic part.
 //
-// Systematic uncertainty is expanded and added linearly, never in quadrature with the
-// random part: of the response, as a part of its value and as a constant, and of each
+// Systematic uncertainty is what the instruments give, carried through the reduction to
+// the points of the map (the greatest over them); for a quantity without instruments,
+// what the manifest states. It is expanded and added linearly, never in quadrature with
+// the random part: of the response, as a part of its value and as a constant, and of each
 // condition through the slope of the surface over it. A part of the value is taken at the
 // far end of the band, r (|f| + t s), for the value is known no better. It is a sum of w
 // |q(x)| and of standard errors, with polynomials q, so that margin and allowances

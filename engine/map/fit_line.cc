@@ -14,6 +14,7 @@
 #include "engine/base/text.h"
 #include "engine/fit/least_squares.h"
 #include "engine/map/fit_response.h"
+#include "engine/map/systematic.h"
 #include "engine/points/stage_points.h"
 
 namespace ratebound::map {
@@ -202,6 +203,7 @@ absl::StatusOr<std::vector<StageMap>> FitLine(const document::LineManifest& mani
     std::move(fits[i].refusals.begin(), fits[i].refusals.end(),
               std::back_inserter(map.refusals));
   }
+  for (size_t g = 0; g < groups.size(); ++g) SetSystematic(groups[g].points, maps[g]);
   return maps;
 }
 

@@ -86,6 +86,20 @@ TEST_F(MarginTest, OfAnEfficiencyCapacityAndPowerErrAgainstTheClaimTogether) {
               1e-6);
 }
 
+// What the instruments give stands in place of what the manifest states.
+TEST_F(MarginTest, InstrumentsCarriedThroughTheReductionComeBeforeWhatIsStated) {
+  unit_.manifest.systematic_uncertainties = {
+      {.quantity = "total_capacity", .relative_fraction = 0.02, .absolute_si = 100},
+      {.quantity = "entering_water_temp", .absolute_si = 0.5}};
+  for (document::Surface& surface : unit_.map.surfaces) {
+    if (surface.quantity == "total_capacity") surface.systematic_fraction = 0.03;
+  }
+  unit_.map.condition_systematic_si = {0.2, 0};
+  const Margin margin = Make(MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW"));
+  // 3 % of 50 kW and 0.2 K at 300 W/K; nothing is known of the other condition.
+  EXPECT_NEAR(SystematicAt(margin.taken, std::vector<double>{0, 0}, 0), 1500 + 60, 1e-6);
+}
+
 // What is granted is another combination: its errors are those of capacity less the
 // other limit times power, not of the one that a proof stands on.
 TEST(EfficiencyMargin, ARefutationHasTheUncertaintyOfItsOwnLimit) {
