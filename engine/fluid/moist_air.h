@@ -94,6 +94,16 @@ auto VapourPressure(const W& humidity_ratio, const P& pressure) {
   return pressure * humidity_ratio / (Form::kMassRatio + humidity_ratio);
 }
 
+// Specific humidity: vapour by mass of dry air and vapour together.
+template <Real W>
+W SpecificHumidity(const W& humidity_ratio) {
+  return humidity_ratio / (1 + humidity_ratio);
+}
+template <Real S>
+S HumidityRatioFromSpecificHumidity(const S& specific_humidity) {
+  return specific_humidity / (1 - specific_humidity);
+}
+
 // Equations 33 (water) and 35 (ice), at the thermodynamic wet-bulb temperature.
 template <Formulation Form, Real T, Real B, Real P>
 auto HumidityRatioFromWetBulb(const T& dry_bulb, const B& wet_bulb, const P& pressure,
@@ -199,6 +209,22 @@ T StandardPressure(const T& altitude) {
 template <Formulation Form, Real T>
 T StandardTemperature(const T& altitude) {
   return Form::kSeaLevelTemperature - Form::kTemperatureFall * altitude;
+}
+
+// A barometer as weather services report it is reduced to sea level; a test needs the
+// pressure at the station, lower by about 12 Pa a metre. Hydrostatic column at a mean
+// temperature (Hess, Introduction to Theoretical Meteorology, 1959, chapter 6.5; as
+// quoted by PsychroLib 2.5.0).
+template <Formulation Form, Real P, Real Z, Real T>
+auto SeaLevelPressure(const P& station_pressure, const Z& altitude, const T& dry_bulb) {
+  using number::Exp;
+  return station_pressure *
+         Exp(altitude / (Form::kColumnHeight * (dry_bulb - Form::kAbsoluteZero +
+                                                Form::kColumnWarming * altitude)));
+}
+template <Formulation Form, Real P, Real Z, Real T>
+auto StationPressure(const P& sea_level_pressure, const Z& altitude, const T& dry_bulb) {
+  return sea_level_pressure / SeaLevelPressure<Form>(1.0, altitude, dry_bulb);
 }
 
 }  // namespace ratebound::fluid

@@ -75,6 +75,10 @@ struct Si {
   static constexpr double kTemperatureFall = 0.0065;  // by altitude
   static constexpr double kPressureFall = 2.25577e-5;
   static constexpr double kPressureExponent = 5.2559;
+  // Of a column of air: altitude over which the pressure falls by e, by temperature; and
+  // the mean of the column above the station's by altitude.
+  static constexpr double kColumnHeight = 287.055 / 9.807;
+  static constexpr double kColumnWarming = 0.0065 / 2;
 
   // By what the wet bulb of saturated air can exceed its dry bulb, and its humidity ratio
   // that of saturation: rounding only.
@@ -114,6 +118,8 @@ struct InchPound {
   static constexpr double kTemperatureFall = 0.00356620;
   static constexpr double kPressureFall = 6.8754e-6;
   static constexpr double kPressureExponent = 5.2559;
+  static constexpr double kColumnHeight = 53.351;
+  static constexpr double kColumnWarming = 0.0036 / 2;
 
   // Equation 35 as published in these units does not quite give saturated air at t* = t:
   // its latent heat falls by 0.04 Btu/lb per degF where the other terms ask for 0.48 -
