@@ -76,8 +76,9 @@ class InputUncertainty {
   // draw] from factors[factor * count + draw].
   void AddUp(std::span<const double> factors, std::span<const double> weights, int count,
              std::span<double> errors) const;
-  // Each component's covariance with the output that has these loadings; the sum over
-  // components is the output's variance. One number for each component.
+  // Each component's covariance with the output that has these loadings (of the
+  // components' own standard uncertainties); their sum is the output's variance. One
+  // number for each component.
   void AttributeVariance(std::span<const double> gradient,
                          std::span<const double> weights,
                          std::span<const double> loadings,

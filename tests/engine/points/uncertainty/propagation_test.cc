@@ -252,5 +252,15 @@ TEST(CoverageFactors, FractionsAreTruncatedTowardsSafety) {
   EXPECT_LT(factors.For(kExactlyKnown), last);
 }
 
+TEST(CoverageFactors, ExpansionForManyDegreesOfFreedomIsTheQuantile) {
+  for (const double probability : {0.3, 0.6827, 0.95, 0.99, 0.9999, 1 - 1e-7}) {
+    const CoverageFactors factors(probability);
+    for (const double degrees : {128, 129, 150, 1000, 1000000}) {
+      const double exact = -number::StudentTQuantile((1 - probability) / 2, degrees);
+      EXPECT_NEAR(factors.For(degrees) / exact, 1, 1e-8) << probability << " " << degrees;
+    }
+  }
+}
+
 }  // namespace
 }  // namespace ratebound::points
