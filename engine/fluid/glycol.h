@@ -11,16 +11,17 @@
 // has no part: the liquid is under it, or nearly (water grows 0.005 % denser by 1 bar).
 //
 // Range: 0 to 0.6 by mass, from freezing to 100 degC. Nothing is checked here
-// (CheckLiquid of liquid.h checks). At no glycol at all the polynomials give water to 0.2
-// % in density, 0.15 % in specific heat, and 3 % in viscosity over 0 to 100 degC.
+// (CheckLiquid of liquid.h checks). At no glycol at all the polynomials give water to 0.1
+// % in density, 0.25 % in specific heat, 1 % in conductivity and 2 % in viscosity over 0
+// to 95 degC.
 //
 // Additives (inhibitors, dyes) of a product change these figures; its own data sheet
 // goes before them.
 //
-// Uncertainty, from what sources disagree about
-// (tests/engine/fluid/glycol_published_test): density 0.1 %, specific heat 2 %,
-// conductivity 0.5 %, viscosity 5 % and below -20 degC 15 %, freezing point 0.1 K
-// (ethylene) and 1.5 K (propylene).
+// Uncertainty, from how far sources are apart (glycol_published_test): density 0.1 %,
+// specific heat 2 % (propylene glycol below -20 degC: 4 %), conductivity 0.5 %, viscosity
+// 5 % (below -20 degC: 15 %), freezing point 0.1 K (ethylene) and 1.5 K (propylene).
+// Above 40 degC there was one source only.
 //
 // Source: A. Melinder, Properties of Secondary Working Fluids for Indirect Systems, IIR,
 // 2010: one polynomial a property in concentration and temperature about a middle point,

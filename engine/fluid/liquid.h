@@ -53,6 +53,12 @@ struct BasicLiquid {
 };
 using Liquid = BasicLiquid<double>;
 
+// For CheckLiquid and Describe.
+template <typename X>
+Liquid WithoutDerivatives(const BasicLiquid<X>& liquid) {
+  return {liquid.kind, number::ValueOf(liquid.concentration_fraction)};
+}
+
 // "water", "ethylene_glycol", "propylene_glycol".
 std::string_view LiquidKindName(LiquidKind kind);
 // INVALID_ARGUMENT with the nearest name.

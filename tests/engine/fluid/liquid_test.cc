@@ -18,7 +18,6 @@ namespace {
 
 using ::ratebound::testing::IsOk;
 using ::ratebound::testing::StatusIs;
-using ::testing::AllOf;
 using ::testing::HasSubstr;
 
 constexpr LiquidKind kKinds[] = {LiquidKind::kWater, LiquidKind::kEthyleneGlycol,
@@ -155,6 +154,10 @@ TEST(Liquid, CapacityCarriesEveryGradient) {
     const D with = capacity(D::Variable(fraction, 0), D::Variable(7, 1),
                             D::Variable(12, 2), D::Variable(3e5, 3));
     EXPECT_EQ(with.value, capacity(fraction, 7.0, 12.0, 3e5));
+    const Liquid plain =
+        WithoutDerivatives(BasicLiquid<D>{kind, D::Variable(fraction, 0)});
+    EXPECT_THAT(CheckLiquid(plain, 7, 3e5), IsOk());
+    EXPECT_EQ(plain.concentration_fraction, fraction);
     const double steps[] = {1e-6, 1e-4, 1e-4, 100};
     for (int k = 0; k < 4; ++k) {
       const auto moved = [&](double sign) {
