@@ -136,18 +136,20 @@ TEST(InputUncertainty, FactorsReproduceWhatWasStated) {
       InputUncertainty::Create(
           4,
           {Simple(0, 3), Simple(0, 4), Simple(1, 2), Systematic(Simple(1, 7)),
-           Shared(2, 0.5, "meter"), Shared(3, 0.25, "meter"), Simple(2, 1)},
+           Shared(2, 0.5, "meter"), Shared(3, 0.25, "meter"), Simple(2, 1),
+           Shared(0, 0.1, "bath"), Shared(3, 0.2, "bath")},
           {{0, 1, -0.6}, {2, 1, 0.3}}));
-  EXPECT_NEAR(CovarianceOfInputs(inputs, 0, 0), 25, 1e-12);
+  EXPECT_NEAR(CovarianceOfInputs(inputs, 0, 0), 25 + 0.01, 1e-12);
   EXPECT_NEAR(CovarianceOfInputs(inputs, 1, 1), 4 + 49, 1e-12);
   EXPECT_NEAR(CovarianceOfInputs(inputs, 0, 1), -0.6 * 5 * 2, 1e-12);
   EXPECT_NEAR(CovarianceOfInputs(inputs, 1, 2), 0.3 * 2 * 1, 1e-12);
   EXPECT_NEAR(CovarianceOfInputs(inputs, 0, 2), 0, 1e-12);
   EXPECT_NEAR(CovarianceOfInputs(inputs, 2, 3), 0.5 * 0.25, 1e-12);
   EXPECT_NEAR(CovarianceOfInputs(inputs, 2, 2), 0.25 + 1, 1e-12);
-  // Three of the correlated set, the meter, and the one systematic component.
-  EXPECT_EQ(inputs.random_factor_count(), 4);
-  EXPECT_EQ(inputs.factor_count(), 5);
+  EXPECT_NEAR(CovarianceOfInputs(inputs, 0, 3), 0.1 * 0.2, 1e-12);
+  // Three of the correlated set, two shared causes, and one systematic component.
+  EXPECT_EQ(inputs.random_factor_count(), 5);
+  EXPECT_EQ(inputs.factor_count(), 6);
 }
 
 TEST(FactorSemidefinite, ProductOfTheFactorIsTheMatrix) {
@@ -184,6 +186,14 @@ TEST(FactorSemidefinite, ProductOfTheFactorIsTheMatrix) {
       }
     }
   }
+}
+
+TEST(FactorSemidefinite, WhatMovesTogetherMustAgreeOnTheRest) {
+  // Inputs 0 and 1 are the same, yet go opposite ways with input 2.
+  std::vector<double> matrix = {1, 1, 0.5, 1, 1, -0.5, 0.5, -0.5, 1};
+  EXPECT_FALSE(FactorSemidefinite(matrix, 3));
+  std::vector<double> agreeing = {1, 1, 0.5, 1, 1, 0.5, 0.5, 0.5, 1};
+  EXPECT_TRUE(FactorSemidefinite(agreeing, 3));
 }
 
 TEST(FactorSemidefinite, SmallestNegativeEigenvalueIsSeen) {
