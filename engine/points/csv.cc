@@ -3,11 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
-#include <limits>
 #include <utility>
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/text.h"
+#include "engine/points/csv_cell.h"
 #include "engine/points/decimal.h"
 #include "engine/points/utf8_scan.h"
 
@@ -16,29 +16,8 @@ namespace {
 
 using base::Absl;
 
-constexpr double kNotMeasured = std::numeric_limits<double>::quiet_NaN();
-constexpr char kCloseQuoteRemedy[] =
-    "a cell that holds quotes is quoted as a whole and doubles each quote inside";
-
-bool IsBlank(char c) { return c == ' ' || c == '\t'; }
-
-std::string_view Trimmed(std::string_view text) {
-  while (!text.empty() && IsBlank(text.front())) text.remove_prefix(1);
-  while (!text.empty() && IsBlank(text.back())) text.remove_suffix(1);
-  return text;
-}
-
 bool StartsWith(std::string_view text, std::string_view prefix) {
   return text.substr(0, prefix.size()) == prefix;
-}
-
-bool IsWordForNoNumber(std::string_view text) {
-  if (!text.empty() && (text.front() == '-' || text.front() == '+'))
-    text.remove_prefix(1);
-  std::string lower(text.substr(0, 12));
-  for (char& c : lower) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  return lower == "nan" || lower == "inf" || lower == "infinity" || lower == "na" ||
-         lower == "n/a" || lower == "null";
 }
 
 // Reserves what the first row promises, within what the limits allow anyway.
@@ -268,27 +247,9 @@ void CsvFile::AddRaggedFault(base::FaultList& faults, int line,
 
 double CsvFile::ReadNumber(std::string_view text, CsvPlace place,
                            base::FaultList& faults) const {
-  if (text.empty()) return kNotMeasured;
-  double value = kNotMeasured;
-  const DecimalEnd end = ReadDecimal(text, &value);
-  if (end.next == text.data() + text.size() && end.error == std::errc() &&
-      std::isfinite(value)) {
-    return value;
-  }
-  const std::string shown = absl::StrCat("'", base::Printable(text), "'");
-  if (IsWordForNoNumber(text)) {
-    AddFault(faults, place, absl::StrCat(shown, " is no measured value"),
-             "leave the cell empty where nothing was measured");
-  } else if (end.error == std::errc::result_out_of_range) {
-    AddFault(faults, place, absl::StrCat(shown, " is out of range"),
-             "write a value that a 64-bit number can hold");
-  } else {
-    AddFault(
-        faults, place, absl::StrCat(shown, " is no number"),
-        "write a plain decimal such as 1234.5: no unit, no thousands mark, a point for "
-        "the decimals");
-  }
-  return kNotMeasured;
+  return ReadNumberCell(text, [&](std::string message, std::string remedy) {
+    AddFault(faults, place, std::move(message), std::move(remedy));
+  });
 }
 
 // Reads a row without quotes into the table's columns; false, with columns perhaps partly

@@ -10,8 +10,8 @@
 //
 // The text is that of csv.h, with the same faults; the result does not depend on how the
 // bytes were split into chunks. Headings are those of headings.h, the log's own columns
-// first. A label column of stage, block, specimen, regime or tested_on counts; a change of
-// any of them is a change of the stage. Stamps are read as stamp_reader.h says.
+// first. A label column of stage, block, specimen, regime or tested_on counts; a change
+// of any of them is a change of the stage. Stamps are read as stamp_reader.h says.
 //
 // Every row has one fate, and the report's spans tell it: part of a window or cycle,
 // ignored by decision, or rejected for a reason. What the three cuts do is written in
@@ -25,17 +25,18 @@
 //     its dry bulb, or a dew point above its wet bulb, by more than ingest.h allows. Each
 //     is a warning. Where it befalls more than half of the rows that are on, it is a
 //     fault: then a column or a unit is wrong, and not a sensor for a while.
-//   - A reading that stays the same for stuck_after_s while the unit is on makes a warning
+//   - A reading that stays the same for stuck_after_s while the unit is on makes a
+//   warning
 //     and rejects all rows from the first of them, windows already cut among them. Zero
 //     counts as any other reading.
 //
 // INVALID_ARGUMENT, all faults together with file:line:column: what csv.h and headings.h
-// refuse; a stamp that is not of the format, stands still or goes back (but not in ignored
-// rows; a clock set back there goes on from where it was); labels that the manifest does
-// not know; a column of points, units or modes; a tolerance, signal or change_on of the
-// log itself that no column measures; a cycle log without power, or a frost log without
-// capacity, where there is no reducer. Feed returns them early only where nothing behind
-// can be read.
+// refuse; a stamp that is not of the format, stands still or goes back (but not in
+// ignored rows; a clock set back there goes on from where it was); labels that the
+// manifest does not know; a column of points, units or modes; a tolerance, signal or
+// change_on of the log itself that no column measures; a cycle log without power, or a
+// frost log without capacity, where there is no reducer. Feed returns them early only
+// where nothing behind can be read.
 //
 // Memory: one window's rows (or the sums of one cycle), the first 100 rows, the row being
 // read (at most 1 MiB), at most kMostSpans spans and kMostPoints points. It does not grow
