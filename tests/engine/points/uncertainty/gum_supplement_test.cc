@@ -223,8 +223,9 @@ TEST(GumSupplement94ComparisonLoss, NearZeroTheLinearAnswerIsWorthless) {
     // The mean and variance of a sum of squares of normals are exact to second order.
     ASSERT_OK_AND_ASSIGN(const std::vector<SecondOrder> second,
                          CheckSecondOrder(inputs, estimates, 1, gradients));
+    // The tables give draws: 2551 where the exact mean is 2550.
     published.Is(name + ", second-order mean", value + second[0].value_shift * 1e6,
-                 c.mean, 1);
+                 c.mean, 1.5);
     published.Is(name + ", second-order u", *second[0].standard * 1e6, c.u, 0.6);
   }
 }
