@@ -3,113 +3,11 @@
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/text.h"
+#include "engine/document/check_line_parts.h"
 #include "engine/document/check_parts.h"
 
 namespace ratebound::document {
 namespace {
-
-void CheckColumn(const v1::Column& column, const Node& node) {
-  using C = v1::Column;
-  node.Require({C::kHeaderFieldNumber});
-  switch (column.meaning_case()) {
-    case C::kQuantity: {
-      node.Require({C::kQuantityFieldNumber, C::kUnitFieldNumber});
-      const auto* quantity =
-          CheckQuantity(node, C::kQuantityFieldNumber, column.quantity(), Use::kAny);
-      if (quantity != nullptr) {
-        CheckUnit(node, C::kUnitFieldNumber, column.unit(), quantity->dimension);
-      }
-      return;
-    }
-    case C::kLabel:
-      node.Require({C::kLabelFieldNumber});
-      break;
-    case C::kUnused:
-      node.Require({C::kUnusedFieldNumber});
-      break;
-    case C::MEANING_NOT_SET:
-      node.Fault(C::kHeaderFieldNumber, "the column has no meaning",
-                 "write quantity and unit, or label, or unused with a reason");
-      return;
-  }
-  if (!column.unit().empty()) {
-    node.Fault(C::kUnitFieldNumber, "a column that is no quantity has no unit",
-               "leave it out");
-  }
-}
-
-template <typename Owner>
-void CheckColumns(const Owner& owner, int field, const Node& node) {
-  Unique headers("header");
-  for (int i = 0; i < owner.columns_size(); ++i) {
-    const Node column = node.Child(field, i);
-    CheckColumn(owner.columns(i), column);
-    headers.Check(column, v1::Column::kHeaderFieldNumber, owner.columns(i).header());
-  }
-}
-
-// A path that stays below the line folder.
-bool IsPathBelow(const std::string& path) {
-  if (path.front() == '/' || path.find('\\') != std::string::npos) return false;
-  size_t start = 0;
-  while (start <= path.size()) {
-    const size_t end = std::min(path.find('/', start), path.size());
-    const std::string part = path.substr(start, end - start);
-    if (part.empty() || part == "." || part == "..") return false;
-    start = end + 1;
-  }
-  return true;
-}
-
-// The modes that a point of the file may belong to: all, where it does not name its unit.
-std::vector<const v1::Mode*> ModesOf(const v1::LineManifest& manifest,
-                                     const std::string& unit_id,
-                                     const std::string& mode_id) {
-  std::vector<const v1::Mode*> modes;
-  for (const v1::Unit& unit : manifest.units()) {
-    if (!unit_id.empty() && unit.id() != unit_id) continue;
-    for (const v1::Mode& mode : unit.modes()) {
-      if (mode_id.empty() || mode.id() == mode_id) modes.push_back(&mode);
-    }
-  }
-  return modes;
-}
-
-void CheckPointFile(const v1::PointFile& file, const v1::LineManifest& manifest,
-                    const Node& node) {
-  using P = v1::PointFile;
-  node.Require({P::kPathFieldNumber});
-  if (!file.path().empty() && !IsPathBelow(file.path())) {
-    node.Fault(P::kPathFieldNumber,
-               absl::StrCat("'", base::Printable(file.path()),
-                            "' is no path below the line folder"),
-               "write it with forward slashes, such as points/day1.csv");
-  }
-  CheckColumns(file, P::kColumnsFieldNumber, node);
-  const Names units = IdsOf(manifest.units());
-  const bool unit_known =
-      file.unit().empty() ||
-      CheckReference(node, P::kUnitFieldNumber, "unit", file.unit(), units);
-  if (unit_known) {
-    std::vector<std::string> modes;
-    for (const auto* mode : ModesOf(manifest, file.unit(), ""))
-      modes.push_back(mode->id());
-    const bool mode_known =
-        file.mode().empty() ||
-        CheckReference(node, P::kModeFieldNumber, "mode", file.mode(), Names(modes));
-    std::vector<std::string> stages;
-    for (const auto* mode : ModesOf(manifest, file.unit(), file.mode())) {
-      for (const v1::Stage& stage : mode->stages()) stages.push_back(stage.id());
-    }
-    if (mode_known) {
-      CheckReference(node, P::kStageFieldNumber, "stage", file.stage(), Names(stages));
-    }
-  }
-  if (manifest.specimens_size() > 0) {
-    CheckReference(node, P::kSpecimenFieldNumber, "specimen", file.specimen(),
-                   IdsOf(manifest.specimens()));
-  }
-}
 
 void CheckSystematic(const v1::SystematicUncertainty& systematic, const Node& node) {
   using S = v1::SystematicUncertainty;
@@ -118,29 +16,17 @@ void CheckSystematic(const v1::SystematicUncertainty& systematic, const Node& no
     node.Fault(S::kRelativeFractionFieldNumber, "is missing, and so is 'absolute'",
                "write one of them, or leave out the whole entry");
   }
-  CheckBetween(node, S::kRelativeFractionFieldNumber, systematic.relative_fraction(), 0,
-               1);
+  const auto* quantity =
+      CheckQuantity(node, S::kQuantityFieldNumber, systematic.quantity(), Use::kAny);
+  CheckPart(node, S::kRelativeFractionFieldNumber, systematic.relative_fraction(),
+            quantity);
   if (systematic.absolute() < 0) {
     node.Fault(S::kAbsoluteFieldNumber, "is negative", "write it without a sign");
   }
   if (systematic.has_absolute()) node.Require({S::kUnitFieldNumber});
-  const auto* quantity =
-      CheckQuantity(node, S::kQuantityFieldNumber, systematic.quantity(), Use::kAny);
   if (quantity == nullptr) return;
-  if (quantity->dimension == quantity::Dimension::kTemperature &&
-      systematic.relative_fraction() > 0 && systematic.relative_fraction() <= 1) {
-    node.Fault(S::kRelativeFractionFieldNumber,
-               "is a part of a temperature, which depends on where its scale starts",
-               "write 'absolute', a difference");
-  }
-  const auto unit = CheckDifferenceUnit(node, S::kUnitFieldNumber, systematic.unit(),
-                                        quantity->dimension);
-  if (unit.has_value() && unit->reciprocal) {
-    node.Fault(S::kUnitFieldNumber,
-               absl::StrCat("an uncertainty in ", systematic.unit(),
-                            " is not the same everywhere"),
-               "write it as relative_fraction, or in W/W or Btu/Wh");
-  }
+  CheckUncertaintyUnit(node, S::kUnitFieldNumber, systematic.unit(), *quantity,
+                       "an uncertainty");
 }
 
 void CheckHeld(const v1::HeldCondition& held, const Node& node) {
@@ -234,6 +120,10 @@ void CheckMode(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
     CheckBetween(node, M::kNearestPointFractionFieldNumber,
                  std::max(mode.nearest_point_fraction(), 0.0), 0, 1);
   }
+  if (mode.has_reduction()) {
+    CheckReduction(mode, node.Child(M::kReductionFieldNumber));
+  }
+  CheckFolderId(node, M::kSteadinessMethodFieldNumber, mode.steadiness_method());
 }
 
 void CheckProcedureInputs(const v1::Unit& unit, const v1::LineManifest& manifest,
@@ -297,6 +187,7 @@ void CheckUnitOfLine(const v1::Unit& unit, const v1::LineManifest& manifest,
     CheckMode(unit, unit.modes(i), mode);
     modes.Check(mode, v1::Mode::kIdFieldNumber, unit.modes(i).id());
   }
+  CheckCurves(unit, node);
   CheckProcedureInputs(unit, manifest, node);
 }
 
@@ -319,13 +210,21 @@ void CheckLineManifest(const v1::LineManifest& manifest, const Node& node) {
                 L::kUnitsFieldNumber});
   node.RequireSoundValues();
   CheckFolderId(node, L::kIdFieldNumber, manifest.id());
-  CheckColumns(manifest, L::kColumnsFieldNumber, node);
+  const LineNames names(manifest);
+  CheckColumns(manifest, L::kColumnsFieldNumber, names, node);
   Unique paths("file");
   for (int i = 0; i < manifest.point_files_size(); ++i) {
     const Node file = node.Child(L::kPointFilesFieldNumber, i);
-    CheckPointFile(manifest.point_files(i), manifest, file);
+    CheckPointFile(manifest.point_files(i), names, file);
     paths.Check(file, v1::PointFile::kPathFieldNumber, manifest.point_files(i).path());
   }
+  Unique logs("log");
+  for (int i = 0; i < manifest.log_files_size(); ++i) {
+    const Node file = node.Child(L::kLogFilesFieldNumber, i);
+    CheckLogFile(manifest.log_files(i), names, file);
+    logs.Check(file, v1::LogFile::kPathFieldNumber, manifest.log_files(i).path());
+  }
+  CheckInstruments(manifest, node);
   Unique uncertain("quantity");
   for (int i = 0; i < manifest.systematic_uncertainties_size(); ++i) {
     const Node systematic = node.Child(L::kSystematicUncertaintiesFieldNumber, i);

@@ -6,6 +6,7 @@
 #include "absl/strings/ascii.h"
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
+#include "engine/base/iso_date.h"
 #include "engine/base/nearest_name.h"
 #include "engine/base/text.h"
 
@@ -65,6 +66,24 @@ const quantity::Quantity* CheckQuantity(const Node& node, int field,
   return *found;
 }
 
+const quantity::Quantity* CheckMeasures(
+    const Node& node, int field, const std::string& name,
+    std::initializer_list<quantity::Dimension> dimensions) {
+  const auto* quantity = CheckQuantity(node, field, name, Use::kAny);
+  if (quantity == nullptr) return nullptr;
+  std::string fit;
+  for (quantity::Dimension dimension : dimensions) {
+    if (quantity->dimension == dimension) return quantity;
+    absl::StrAppend(&fit, fit.empty() ? "" : " or ",
+                    Absl(quantity::DimensionName(dimension)));
+  }
+  node.Fault(field,
+             absl::StrCat("'", name, "' is a quantity of ",
+                          Absl(quantity::DimensionName(quantity->dimension))),
+             absl::StrCat("name a quantity of ", fit));
+  return nullptr;
+}
+
 std::optional<quantity::Unit> CheckUnit(const Node& node, int field,
                                         const std::string& name,
                                         quantity::Dimension dimension) {
@@ -82,6 +101,14 @@ std::optional<quantity::Unit> CheckDifferenceUnit(const Node& node, int field,
   const auto direct = quantity::FindUnit(name, dimension);
   if (direct.ok()) return *direct;
   return CheckUnit(node, field, name, quantity::DifferenceOf(dimension));
+}
+
+void CheckUncertaintyUnit(const Node& node, int field, const std::string& name,
+                          const quantity::Quantity& quantity, std::string_view what) {
+  const auto unit = CheckDifferenceUnit(node, field, name, quantity.dimension);
+  if (!unit.has_value() || !unit->reciprocal) return;
+  node.Fault(field, absl::StrCat(Absl(what), " in ", name, " is not the same everywhere"),
+             "write it as relative_fraction, or in W/W or Btu/Wh");
 }
 
 void CheckAnyUnit(const Node& node, int field, const std::string& name) {
@@ -122,6 +149,43 @@ void CheckAbove(const Node& node, int field, double value, double low) {
   if (!std::isfinite(value) || value > low) return;
   node.Fault(field, absl::StrCat(ShortestText(value), " is out of range"),
              absl::StrCat("write a number above ", ShortestText(low)));
+}
+
+void CheckPart(const Node& node, int field, double part,
+               const quantity::Quantity* quantity) {
+  CheckBetween(node, field, part, 0, 1);
+  if (quantity == nullptr || quantity->dimension != quantity::Dimension::kTemperature) {
+    return;
+  }
+  if (part > 0 && part <= 1) {
+    node.Fault(field,
+               "is a part of a temperature, which depends on where its scale starts",
+               "write 'absolute', a difference");
+  }
+}
+
+void CheckLiquidFields(const Node& node, int liquid_field, const std::string& liquid,
+                       int concentration_field, double concentration_fraction) {
+  // The greatest of the tables of both glycols.
+  constexpr double kGreatestConcentration = 0.6;
+  const bool known =
+      CheckReference(node, liquid_field, "liquid", liquid,
+                     Names({"water", "ethylene_glycol", "propylene_glycol"}));
+  if (!node.Has(concentration_field)) return;
+  if (known && liquid == "water") {
+    node.Fault(concentration_field, "water has no concentration", "leave it out");
+    return;
+  }
+  CheckBetween(node, concentration_field, concentration_fraction, 0,
+               kGreatestConcentration);
+}
+
+bool CheckDay(const Node& node, int field, const std::string& day) {
+  if (day.empty()) return false;
+  if (base::IsIsoDate(day)) return true;
+  node.Fault(field, absl::StrCat("'", base::Printable(day), "' is no day"),
+             "write it as 2026-03-31");
+  return false;
 }
 
 void CheckMeasure(const v1::Measure& measure, const Node& node, Use use) {

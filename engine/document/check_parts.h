@@ -5,6 +5,7 @@
 #ifndef RATEBOUND_ENGINE_DOCUMENT_CHECK_PARTS_H_
 #define RATEBOUND_ENGINE_DOCUMENT_CHECK_PARTS_H_
 
+#include <initializer_list>
 #include <optional>
 #include <set>
 #include <span>
@@ -19,6 +20,7 @@
 #include "ratebound/v1/claim.pb.h"
 #include "ratebound/v1/line.pb.h"
 #include "ratebound/v1/measure.pb.h"
+#include "ratebound/v1/method.pb.h"
 #include "ratebound/v1/procedure.pb.h"
 #include "ratebound/v1/table.pb.h"
 
@@ -27,6 +29,7 @@ namespace ratebound::document {
 void CheckLineManifest(const v1::LineManifest& manifest, const Node& node);
 void CheckClaimDocument(const v1::ClaimDocument& claims, const Node& node);
 void CheckProcedure(const v1::Procedure& procedure, const Node& node);
+void CheckMethod(const v1::MeasurementMethod& method, const Node& node);
 // `manifest` is the one that the table stands in.
 void CheckTableRequest(const v1::TableRequest& request, const v1::LineManifest& manifest,
                        const Node& node);
@@ -41,6 +44,11 @@ enum class Use { kAny, kCondition, kResponse };
 const quantity::Quantity* CheckQuantity(const Node& node, int field,
                                         const std::string& name, Use use, int index = -1);
 
+// The quantity, or null with a fault where it is unknown or measures something else.
+const quantity::Quantity* CheckMeasures(
+    const Node& node, int field, const std::string& name,
+    std::initializer_list<quantity::Dimension> dimensions);
+
 // The unit, or nothing with a fault that says which units fit.
 std::optional<quantity::Unit> CheckUnit(const Node& node, int field,
                                         const std::string& name,
@@ -50,6 +58,10 @@ std::optional<quantity::Unit> CheckUnit(const Node& node, int field,
 std::optional<quantity::Unit> CheckDifferenceUnit(const Node& node, int field,
                                                   const std::string& name,
                                                   quantity::Dimension dimension);
+// A unit that `what`, an uncertainty or tolerance of the quantity, may be written in: as
+// above, and the same everywhere on its scale.
+void CheckUncertaintyUnit(const Node& node, int field, const std::string& name,
+                          const quantity::Quantity& quantity, std::string_view what);
 // Any unit there is; an empty name is a plain number.
 void CheckAnyUnit(const Node& node, int field, const std::string& name);
 
@@ -62,6 +74,20 @@ bool CheckPlausible(const Node& node, int field, double value, const quantity::U
 void CheckBetween(const Node& node, int field, double value, double low, double high,
                   int index = -1);
 void CheckAbove(const Node& node, int field, double value, double low);
+
+// Faults a part of a quantity that is not from 0 to 1, or that is one of a temperature.
+// Without a quantity only the first is known.
+void CheckPart(const Node& node, int field, double part,
+               const quantity::Quantity* quantity);
+
+// A liquid of the engine, and the part by mass of what is dissolved in it.
+template <typename Owner>
+void CheckLiquid(const Owner& owner, const Node& node);
+void CheckLiquidFields(const Node& node, int liquid_field, const std::string& liquid,
+                       int concentration_field, double concentration_fraction);
+
+// A day, as 2026-03-31; an empty text is no fault. Whether it is one.
+bool CheckDay(const Node& node, int field, const std::string& day);
 
 void CheckMeasure(const v1::Measure& measure, const Node& node, Use use);
 void CheckMeasureRange(const v1::MeasureRange& range, const Node& node, Use use);
@@ -113,6 +139,13 @@ Names IdsOf(const Repeated& items) {
   std::vector<std::string> ids;
   for (const auto& item : items) ids.push_back(item.id());
   return Names(std::move(ids));
+}
+
+template <typename Owner>
+void CheckLiquid(const Owner& owner, const Node& node) {
+  CheckLiquidFields(node, Owner::kLiquidFieldNumber, owner.liquid(),
+                    Owner::kConcentrationFractionFieldNumber,
+                    owner.concentration_fraction());
 }
 
 }  // namespace ratebound::document

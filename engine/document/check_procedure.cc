@@ -3,30 +3,13 @@
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/text.h"
+#include "engine/document/check_citation.h"
 #include "engine/document/check_parts.h"
 
 namespace ratebound::document {
 namespace {
 
 using base::ShortestText;
-
-void CheckCitation(const v1::Citation& citation, const Node& node) {
-  using C = v1::Citation;
-  node.Require({C::kSourceFieldNumber, C::kBasisFieldNumber});
-  if (citation.source().empty() ||
-      citation.source().find_first_not_of(" \t\n") != std::string::npos) {
-    return;
-  }
-  node.Fault(C::kSourceFieldNumber, "is blank", "name document, edition and clause");
-}
-
-// The citation of anything that has one.
-template <typename Cited>
-void CheckCited(const Cited& cited, const Node& node) {
-  node.Require({Cited::kCitationFieldNumber});
-  if (!cited.has_citation()) return;
-  CheckCitation(cited.citation(), node.Child(Cited::kCitationFieldNumber));
-}
 
 void CheckCitedValue(const v1::CitedValue& value, const Node& node) {
   node.Require({v1::CitedValue::kValueFieldNumber});
@@ -116,9 +99,8 @@ class ProcedureCheck {
     CheckPowerLike(node, P::kCapacityQuantityFieldNumber, procedure_.capacity_quantity());
     CheckPowerLike(node, P::kPowerQuantityFieldNumber, procedure_.power_quantity());
     if (procedure_.has_capacity_basis()) {
-      const Node basis = node.Child(P::kCapacityBasisFieldNumber);
-      basis.Require({v1::CitedText::kTextFieldNumber});
-      CheckCited(procedure_.capacity_basis(), basis);
+      CheckCitedText(procedure_.capacity_basis(),
+                     node.Child(P::kCapacityBasisFieldNumber));
     }
     if (procedure_.has_aggregation_citation()) {
       CheckCitation(procedure_.aggregation_citation(),
@@ -355,15 +337,12 @@ class ProcedureCheck {
   }
 
   void CheckInputs(const Node& node) const {
-    using R = v1::RequiredInput;
+    constexpr int kField = v1::Procedure::kRequiredInputsFieldNumber;
     Unique names("input");
+    CheckRequiredInputs(procedure_.required_inputs(), kField, names, node);
     for (int i = 0; i < procedure_.required_inputs_size(); ++i) {
-      const v1::RequiredInput& input = procedure_.required_inputs(i);
-      const Node child = node.Child(v1::Procedure::kRequiredInputsFieldNumber, i);
-      child.Require({R::kNameFieldNumber, R::kDescriptionFieldNumber});
-      CheckId(child, R::kNameFieldNumber, input.name());
-      names.Check(child, R::kNameFieldNumber, input.name());
-      CheckAnyUnit(child, R::kUnitFieldNumber, input.unit());
+      CheckAnyUnit(node.Child(kField, i), v1::RequiredInput::kUnitFieldNumber,
+                   procedure_.required_inputs(i).unit());
     }
   }
 

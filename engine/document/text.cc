@@ -175,4 +175,13 @@ absl::StatusOr<Procedure> ParseProcedure(std::string_view name, std::string_view
       [](const v1::Procedure& message, const Node&) { return FromMessage(message); });
 }
 
+absl::StatusOr<MeasurementMethod> ParseMethod(std::string_view name,
+                                              std::string_view bytes) {
+  TextDocument document(name, bytes);
+  return ParseDocument<v1::MeasurementMethod>(
+      document, CheckMethod, [](const v1::MeasurementMethod& message, const Node&) {
+        return FromMessage(message);
+      });
+}
+
 }  // namespace ratebound::document

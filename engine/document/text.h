@@ -25,6 +25,7 @@
 #include "absl/status/statusor.h"
 #include "engine/document/claim.h"
 #include "engine/document/line.h"
+#include "engine/document/method.h"
 #include "engine/document/place.h"
 #include "engine/document/procedure.h"
 
@@ -32,7 +33,9 @@ namespace ratebound::document {
 
 // line.textproto. Besides each value, checks that ids are unique and that references
 // inside the manifest resolve: machines of stages, unit, mode, stage and conditions of
-// tables, specimens and units of point files, procedures of inputs.
+// tables, specimens and units of point files and logs, curves of point files, instruments
+// of columns, procedures and methods of inputs. Ids of methods and points are not looked
+// up: methods stand in files of their own, and points in the lab's.
 absl::StatusOr<LineManifest> ParseLineManifest(std::string_view name,
                                                std::string_view bytes);
 
@@ -61,6 +64,11 @@ absl::Status CheckClaims(const LineManifest& manifest, const ParsedClaims& claim
 
 // One file of ratings/procedures.
 absl::StatusOr<Procedure> ParseProcedure(std::string_view name, std::string_view bytes);
+
+// One file of ratings/procedures/methods. Which names, units and choices its kind asks
+// for is known where it is computed, and not checked here.
+absl::StatusOr<MeasurementMethod> ParseMethod(std::string_view name,
+                                              std::string_view bytes);
 
 }  // namespace ratebound::document
 

@@ -15,6 +15,7 @@
 #include "gtest/gtest.h"
 #include "ratebound/v1/claim.pb.h"
 #include "ratebound/v1/line.pb.h"
+#include "ratebound/v1/method.pb.h"
 #include "ratebound/v1/procedure.pb.h"
 #include "tests/engine/document/documents.h"
 #include "tests/proto/schema.h"
@@ -94,6 +95,22 @@ TEST_F(RequiredFields, OfAManifestAreDemanded) {
         return document::ParseLineManifest("f", text).status();
       },
       40);
+}
+
+TEST_F(RequiredFields, OfInstrumentsReductionsLogsAndCurvesAreDemanded) {
+  Check<v1::LineManifest>(
+      document::kLabManifest,
+      [](std::string_view text) {
+        return document::ParseLineManifest("f", text).status();
+      },
+      80);
+}
+
+TEST_F(RequiredFields, OfAMethodAreDemanded) {
+  Check<v1::MeasurementMethod>(
+      document::kMethod,
+      [](std::string_view text) { return document::ParseMethod("f", text).status(); },
+      17);
 }
 
 TEST_F(RequiredFields, OfClaimsAreDemanded) {

@@ -105,6 +105,11 @@ const std::set<std::string>& NumbersWithoutUnit() {
       "ratebound.v1.Surface.condition_number",               // plain
       "ratebound.v1.EvaluateRequest.confidence",             // plain
       "ratebound.v1.EvaluateResponse.effective_confidence",  // plain
+      "ratebound.v1.ReadingCorrelation.coefficient",         // plain
+      "ratebound.v1.FrostCycles.threshold",                  // the column's unit
+      "ratebound.v1.OnOffCycles.threshold",                  // the column's unit
+      "ratebound.v1.ValueUncertainty.degrees_of_freedom",    // plain
+      "ratebound.v1.UncertaintyContribution.share",          // plain
   };
   return *names;
 }
@@ -116,7 +121,8 @@ TEST_F(SchemaTest, EveryNumberTellsItsUnit) {
       const FieldDescriptor* field = message->field(i);
       if (field->cpp_type() != FieldDescriptor::CPPTYPE_DOUBLE) continue;
       bool has_suffix = false;
-      for (const char* suffix : {"_si", "_fraction", "_percent", "_probability"}) {
+      for (const char* suffix : {"_si", "_fraction", "_percent", "_probability", "_s",
+                                 "_c", "_pa", "_w_per_k"}) {
         has_suffix = has_suffix || absl::EndsWith(field->name(), suffix);
       }
       if (has_suffix || HasUnitBeside(message)) continue;

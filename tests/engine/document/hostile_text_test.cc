@@ -39,6 +39,7 @@ TEST_P(HostileText, IsRefused) {
   EXPECT_THAT(ParseLineManifest("f", file.bytes), want);
   EXPECT_THAT(ParseClaims("f", file.bytes), want);
   EXPECT_THAT(ParseProcedure("f", file.bytes), want);
+  EXPECT_THAT(ParseMethod("f", file.bytes), want);
 }
 
 INSTANTIATE_TEST_SUITE_P(
@@ -93,10 +94,30 @@ TEST(HostileText, ManyWrongNamesTakeNoLongTime) {
               AllOf(HasSubstr("unknown machine 'machine-x'"), HasSubstr("more")));
 }
 
+TEST(HostileText, ManyReadingsTakeNoLongTime) {
+  std::string text = "instruments { id: \"i\" ";
+  for (int i = 0; i < 5000; ++i) {
+    absl::StrAppend(&text, "accuracies { name: \"", i, "\" absolute: 1 unit: \"K\" } ");
+  }
+  absl::StrAppend(&text, "reads: [ ", Repeated("\"entering_air_db\", ", 20000),
+                  "\"x\" ] }");
+  EXPECT_THAT(
+      ParseLineManifest("f", text).status().message(),
+      AllOf(HasSubstr("'entering_air_db' is read by 'i' already"), HasSubstr("more")));
+  text = absl::StrCat(
+      "log_files { ",
+      Repeated("columns { header: \"h\" label: COLUMN_LABEL_STAGE } ", 5000),
+      "off_stages: [ ", Repeated("\"off\", ", 20000), "\"x\" ] may_stand_still: [ ",
+      Repeated("\"no\", ", 20000), "\"x\" ] }");
+  EXPECT_THAT(ParseLineManifest("f", text).status().message(),
+              AllOf(HasSubstr("the header 'h' is given twice"), HasSubstr("more")));
+}
+
 // Damage at any byte is a fault or harmless, and every fault has a place inside the file.
 TEST(HostileText, NoChangedByteCrashes) {
   testing::Random random("CHANGED_BYTE");
-  for (const std::string_view sound : {kManifest, kClaims, kProcedure}) {
+  for (const std::string_view sound :
+       {kManifest, kLabManifest, kClaims, kProcedure, kMethod}) {
     const int line_count =
         static_cast<int>(std::count(sound.begin(), sound.end(), '\n')) + 1;
     for (int i = 0; i < 300; ++i) {
@@ -107,7 +128,7 @@ TEST(HostileText, NoChangedByteCrashes) {
       }
       for (const absl::Status& status :
            {ParseLineManifest("f", text).status(), ParseClaims("f", text).status(),
-            ParseProcedure("f", text).status()}) {
+            ParseProcedure("f", text).status(), ParseMethod("f", text).status()}) {
         for (const base::Fault& fault : base::FaultsOf(status)) {
           EXPECT_GE(fault.line, 0);
           EXPECT_LE(fault.line, line_count + 3) << fault.ToString();
