@@ -132,6 +132,30 @@ class CsvBench:
         return [pair.row(name) for name, pair in zip(self.names, self.pairs)]
 
 
+class PsychrometricsBench:
+    """A million points of moist air before and behind a coil to total and sensible capacity,
+    against NumPy over the same equations and points. Both must find the same sums."""
+
+    names = ["psychrometrics-1M"]
+
+    def __init__(self, build):
+        self.program = f"{build}/tests/bench/psychrometrics_bench"
+        self.data = tempfile.TemporaryDirectory(prefix="ratebound-bench-")
+        self.pair = Pair("ns/point", 1.5, less_is_better=True)
+
+    def round(self):
+        [ours] = run([self.program, "--data", self.data.name])
+        self.pair.ours.append(ours["ns_per_point"])
+        for peer in run([PYTHON, "tests/bench/psychrometrics_peer.py", self.data.name]):
+            for key in ("sum_total_w", "sum_sensible_w"):
+                if abs(peer[key] / ours[key] - 1) > 1e-10:
+                    raise CouldNotRun(f"{peer['name']} finds {key} {peer[key]}, ours {ours[key]}")
+            self.pair.add_peer(peer["name"], peer["ns_per_point"])
+
+    def rows(self):
+        return [self.pair.row("psychrometrics-1M")]
+
+
 class QueryBench:
     """What a person waits for: a whole process that answers from the store, against the limit."""
 
@@ -184,6 +208,7 @@ def all_benches(build):
                                less_is_better=True),
         lambda: InProcessBench(build, "decide_bench", "a million samples", ["decide-3"],
                                less_is_better=True),
+        lambda: PsychrometricsBench(build),
         lambda: QueryBench(build),
     ]
 

@@ -43,11 +43,15 @@ struct LogPressure {
   double value, slope, curvature;
 };
 template <typename T>
-T LogSaturation(const SaturationCoefficients& c, const T& absolute) {
-  using number::Log;
+T LogSaturation(const SaturationCoefficients& c, const T& absolute, const T& logarithm) {
   const T& t = absolute;
   return c.c1 / t + c.c2 + t * (c.c3 + t * (c.c4 + t * (c.c5 + t * c.c6))) +
-         c.c7 * Log(t);
+         c.c7 * logarithm;
+}
+template <typename T>
+T LogSaturation(const SaturationCoefficients& c, const T& absolute) {
+  using number::Log;
+  return LogSaturation(c, absolute, T(Log(absolute)));
 }
 inline LogPressure LogSaturationAndSlopes(const SaturationCoefficients& c,
                                           double absolute) {
@@ -111,8 +115,20 @@ double SaturationTemperatureOf(double vapour_pressure, Phase phase) {
   return std::numeric_limits<double>::quiet_NaN();
 }
 
-// Equations 33 and 35 times (p - p*), with p* the saturation pressure at the wet bulb:
-// below 0 left of the root, increasing and convex in the wet bulb.
+// Equations 33 and 35, numerator and denominator times (p - p*): one division in all.
+template <Formulation Form, typename T, typename B, typename P, typename S>
+auto HumidityRatioFromWetBulb(const WickCoefficients& c, const T& dry_bulb,
+                              const B& wet_bulb, const P& pressure, const S& saturation) {
+  const auto dry_pressure = pressure - saturation;
+  return (Form::kMassRatio * (c.latent_heat - c.latent_heat_fall * wet_bulb) *
+              saturation -
+          Form::kDryAirHeat * (dry_bulb - wet_bulb) * dry_pressure) /
+         ((c.latent_heat + Form::kVapourHeat * dry_bulb - c.wick_heat * wet_bulb) *
+          dry_pressure);
+}
+
+// The same as a residual: times (p - p*), with p* the saturation pressure at the wet
+// bulb: below 0 left of the root, increasing and convex in the wet bulb.
 template <Formulation Form, Real T, Real W, Real P>
 auto WetBulbResidual(const T& dry_bulb, const W& humidity_ratio, const P& pressure,
                      const WickCoefficients& c, double wet_bulb, double saturation) {
@@ -244,15 +260,9 @@ T SaturationTemperature(const T& vapour_pressure, Phase phase) {
 template <Formulation Form, Real T, Real B, Real P>
 auto HumidityRatioFromWetBulb(const T& dry_bulb, const B& wet_bulb, const P& pressure,
                               Phase wick) {
-  const WickCoefficients& c = internal::CoefficientsOfWick<Form>(wick);
-  const auto saturation = SaturationPressure<Form>(wet_bulb, wick);
-  const auto dry_pressure = pressure - saturation;
-  // Numerator and denominator times (p - p*), which leaves one division.
-  return (Form::kMassRatio * (c.latent_heat - c.latent_heat_fall * wet_bulb) *
-              saturation -
-          Form::kDryAirHeat * (dry_bulb - wet_bulb) * dry_pressure) /
-         ((c.latent_heat + Form::kVapourHeat * dry_bulb - c.wick_heat * wet_bulb) *
-          dry_pressure);
+  return internal::HumidityRatioFromWetBulb<Form>(
+      internal::CoefficientsOfWick<Form>(wick), dry_bulb, wet_bulb, pressure,
+      SaturationPressure<Form>(wet_bulb, wick));
 }
 
 template <Formulation Form, Real T, Real W, Real P>

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/fluid/moist_air_columns.h"
 #include "engine/number/dual.h"
 #include "engine/number/pair.h"
 #include "gtest/gtest.h"
@@ -275,6 +276,30 @@ TYPED_TEST(MoistAir, TwoStatesAtATimeHaveTheBitsOfEachAlone) {
       };
       expect(t[0], b[0], w.first(), h.first(), v.first(), rh.first());
       expect(t[1], b[1], w.second(), h.second(), v.second(), rh.second());
+    }
+  }
+}
+
+TYPED_TEST(MoistAir, ColumnsHaveTheBitsOfEachStateAlone) {
+  using F = TypeParam;
+  testing::Random random("COLUMNS_HAVE_THE_BITS_OF_EACH_STATE_ALONE");
+  for (const size_t count : {0, 1, 3, 511, 512, 513, 5000}) {
+    std::vector<double> t(count), b(count), p(count), saturation(count), w(count);
+    for (size_t i = 0; i < count; ++i) {
+      t[i] = this->T(random.Uniform(-40, 60));
+      b[i] = t[i] - random.Uniform(0, 10);
+      p[i] = this->P(random.Uniform(60e3, 110e3));
+    }
+    for (const Phase phase : kPhases) {
+      SaturationPressures<F>(b, phase, saturation);
+      HumidityRatiosFromWetBulbs<F>(t, b, p, phase, w);
+      std::vector<double> in_place = b;
+      HumidityRatiosFromWetBulbs<F>(t, in_place, p, phase, in_place);
+      ASSERT_EQ(in_place, w);
+      for (size_t i = 0; i < count; ++i) {
+        ASSERT_EQ(saturation[i], SaturationPressure<F>(b[i], phase));
+        ASSERT_EQ(w[i], HumidityRatioFromWetBulb<F>(t[i], b[i], p[i], phase));
+      }
     }
   }
 }
