@@ -120,6 +120,12 @@ const Descriptor* MessageAround(std::string_view text, size_t offset,
   return type;
 }
 
+// The tokenizer's column behind a character: a tab goes to the next multiple of 8.
+int NextColumn(char c, int column) {
+  if (c == '\n') return 0;
+  return column + (c == '\t' ? 8 - column % 8 : 1);
+}
+
 }  // namespace
 
 // Turns the parser's sentences into faults, and remembers unknown enumeration values so
@@ -218,7 +224,10 @@ TextDocument::TextDocument(std::string_view name, std::string_view bytes)
   }
   line_starts_.push_back(0);
   if (text_.size() > kMostBytes) return;
+  int column = 0;
   for (size_t i = 0; i < text_.size(); ++i) {
+    if (i % kBlock == 0) block_columns_.push_back(column);
+    column = NextColumn(text_[i], column);
     if (text_[i] == '\n') line_starts_.push_back(i + 1);
   }
 }
@@ -285,9 +294,25 @@ size_t TextDocument::OffsetOf(int line, int column) const {
   if (line < 0) return 0;
   if (line >= static_cast<int>(line_starts_.size())) return text_.size();
   size_t offset = line_starts_[line];
-  for (int counted = 0; offset < text_.size() && text_[offset] != '\n'; ++offset) {
+  int counted = 0;
+  // Columns rise along a line: begin at its last block that is not past the wanted one.
+  const size_t end = line + 1 < static_cast<int>(line_starts_.size())
+                         ? line_starts_[line + 1]
+                         : text_.size();
+  const auto first = block_columns_.begin() +
+                     static_cast<std::ptrdiff_t>((offset + kBlock - 1) / kBlock);
+  const auto last =
+      block_columns_.begin() + static_cast<std::ptrdiff_t>((end + kBlock - 1) / kBlock);
+  if (first < last) {
+    const auto past = std::upper_bound(first, last, column);
+    if (past != first) {
+      counted = *std::prev(past);
+      offset = static_cast<size_t>(std::prev(past) - block_columns_.begin()) * kBlock;
+    }
+  }
+  for (; offset < text_.size() && text_[offset] != '\n'; ++offset) {
     if (counted >= column) break;
-    counted += text_[offset] == '\t' ? 8 - counted % 8 : 1;
+    counted = NextColumn(text_[offset], counted);
   }
   return offset;
 }

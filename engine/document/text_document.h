@@ -81,6 +81,10 @@ class TextDocument {
   std::string name_;
   std::string_view text_;
   std::vector<size_t> line_starts_;
+  // The column at the start of each kBlock bytes, so that a place in a long line is found
+  // without counting the line from its start.
+  static constexpr size_t kBlock = 512;
+  std::vector<int> block_columns_;
   std::unique_ptr<Tree> tree_;
   // Offsets of the unknown enumeration values, so that no check reports them again.
   std::set<size_t> reported_values_;

@@ -113,6 +113,19 @@ TEST(HostileText, ManyReadingsTakeNoLongTime) {
               AllOf(HasSubstr("the header 'h' is given twice"), HasSubstr("more")));
 }
 
+// Places are the same however long the line is, tabs and all.
+TEST(HostileText, PlacesInALongLineAreFound) {
+  std::string text = "id: \"a\" title: \"t\" data_source: \"d\" ";
+  for (int i = 0; i < 3000; ++i) absl::StrAppend(&text, "\tcautions: \"", i, "\"");
+  text += " procedures: \"P\"\nunits {";
+  const size_t at = text.find("procedures");
+  text += " id: \"u\" }";
+  const auto faults = base::FaultsOf(ParseLineManifest("f", text).status());
+  ASSERT_FALSE(faults.empty());
+  EXPECT_EQ(faults[0].line, 1);
+  EXPECT_EQ(faults[0].column, static_cast<int>(at) + 1) << faults[0].ToString();
+}
+
 // Damage at any byte is a fault or harmless, and every fault has a place inside the file.
 TEST(HostileText, NoChangedByteCrashes) {
   testing::Random random("CHANGED_BYTE");
