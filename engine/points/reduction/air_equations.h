@@ -94,13 +94,14 @@ struct AirState {
 
 template <class T>
 struct NozzleFlow {
-  T reynolds = T(0.0);
-  T coefficient = T(0.0);
-  T velocity = T(0.0);
-  T flow = T(0.0);
+  T reynolds;
+  T coefficient;
+  T velocity;
+  T flow;
 };
 
-// In the method's units.
+// In the method's units. What the constants have no use for stays 0, and of nozzles
+// unset.
 template <class T>
 struct AirAnswers {
   T pressure = T(0.0);
@@ -116,6 +117,7 @@ struct AirAnswers {
   T ideal_velocity = T(0.0);  // with a discharge coefficient of 1
   NozzleFlow<T> nozzles[kMostNozzleSizes];
   T nozzle_flow = T(0.0);
+  T throat_velocity = T(0.0);  // of the largest nozzle, which has the greatest
 
   T air_flow = T(0.0);  // at the entering state
   T standard_air_flow = T(0.0);
@@ -302,6 +304,7 @@ template <class Form, class T>
     nozzle.velocity = nozzle.coefficient * out.ideal_velocity;
     nozzle.flow = nozzle.velocity * k.nozzles[i].area;
     out.nozzle_flow = out.nozzle_flow + nozzle.flow;
+    if (i == k.largest_nozzle) out.throat_velocity = nozzle.velocity;
   }
 }
 

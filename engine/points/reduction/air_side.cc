@@ -32,7 +32,7 @@ class AirReduction {
   void Run() {
     Gather();
     if (!r_.faults.empty()) return;
-    AirAnswers<T> answers;
+    AirAnswers<T> answers{};
     if (plan_.inch_pound) {
       SolveAir<fluid::InchPound>(k_, pattern_, in_, entering_.phase, leaving_.phase,
                                  answers);
@@ -199,8 +199,7 @@ class AirReduction {
     r_.Put(OutputId::kStandardAirFlow, a.standard_air_flow * Units::kVolumeFlowM3PerS);
     r_.Put(OutputId::kAirFlow, a.air_flow * Units::kVolumeFlowM3PerS);
     if (k_.flow == FlowReading::kNozzles) {
-      r_.Put(OutputId::kNozzleThroatVelocity,
-             a.nozzles[k_.largest_nozzle].velocity * Units::kVelocityMPerS);
+      r_.Put(OutputId::kNozzleThroatVelocity, a.throat_velocity * Units::kVelocityMPerS);
     }
     PutState<Form>(plan_.entering, a.entering, OutputId::kEnteringWetBulb);
     if (!pattern_.leaving_humidity_is_entering) {

@@ -199,9 +199,14 @@ class PlanBuilder {
     }
   }
 
+  // The narrowest of the methods'.
   void AddBalanceLimit(MethodReader& reader) {
-    if (core_.balance_limit_fraction.has_value() || !reader.Has("balance_limit")) return;
+    if (!reader.Has("balance_limit")) return;
     const MethodValue limit = reader.Number("balance_limit");
+    if (core_.balance_limit_fraction.has_value() &&
+        *core_.balance_limit_fraction <= limit.value / 100) {
+      return;
+    }
     core_.balance_limit_fraction = limit.value / 100;
     core_.balance_citation = limit.citation;
   }

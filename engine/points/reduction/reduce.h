@@ -155,11 +155,15 @@ struct ColumnOutputs {
   std::vector<std::span<double>> standard_uncertainties;
 };
 
-// Columns of results; nothing is recorded and, but for a few hundred bytes a call,
-// nothing allocated. Where Reduce would refuse a point all its results are not-a-number.
+// Columns of results; nothing is recorded, and for the air side alone, above freezing,
+// nothing allocated for each point. Where Reduce would refuse a point all its results are
+// not-a-number; what Reduce leaves empty is not-a-number, too.
 // `input_standard_uncertainties` is by inputs() and may be empty where
 // out.standard_uncertainties is. Returns how many points were refused. INVALID_ARGUMENT
-// for columns that do not fit, and where Reduce would miss a reading.
+// for columns that do not fit, and where every point is refused, as for want of a
+// reading: with the faults of the first.
+//
+// Measured against the same equations in NumPy: see DEVELOPERS.md, benchmarks.
 absl::StatusOr<int64_t> ReduceColumns(
     const ReductionPlan& plan, std::span<const std::span<const double>> inputs,
     std::span<const double> input_standard_uncertainties, const ColumnOutputs& out);
