@@ -80,11 +80,7 @@ std::optional<ScreenedResponse> ScreenResponse(
   if (greatest < 1) return std::nullopt;
   const std::optional<int> chosen = ChosenDegree(columns, response, greatest);
   if (!chosen) return std::nullopt;
-  std::optional<ScreenedResponse> first;
-  for (int degree = *chosen; degree >= 1 && !(first && first->rows.robust); --degree) {
-    std::optional<ScreenedResponse> lower = ScreenAt(degree, columns, response);
-    if (!first || (lower && lower->rows.robust)) first = std::move(lower);
-  }
+  const std::optional<ScreenedResponse> first = ScreenAt(*chosen, columns, response);
   if (!first) return std::nullopt;
   std::vector<std::vector<double>> believed(columns.size());
   std::vector<double> believed_response;

@@ -26,8 +26,8 @@ struct ScreenedResponse {
 };
 
 // By the degree that predicts left-out points best, once among all points and once among
-// those that the first surface expects, so that gross errors do not choose it; lower
-// where there are too few points for a robust fit. Empty where no degree can be used.
+// those that the first surface expects, so that gross errors do not choose it. Empty
+// where no degree can be used.
 std::optional<ScreenedResponse> ScreenResponse(
     std::span<const std::vector<double>> columns, std::span<const double> response);
 
