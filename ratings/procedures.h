@@ -1,4 +1,5 @@
-// The published procedures of ratings/procedures, built into the program.
+// The published procedures and methods of measuring of ratings/procedures, built into the
+// program.
 //
 // Example:
 //   for (const EmbeddedFile& file : EmbeddedProcedures()) {
@@ -23,6 +24,8 @@ struct EmbeddedFile {
 
 // In the order of their paths.
 std::span<const EmbeddedFile> EmbeddedProcedures();
+// Those of procedures/methods, for document::ParseMethod.
+std::span<const EmbeddedFile> EmbeddedMethods();
 
 }  // namespace ratebound::ratings
 

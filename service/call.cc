@@ -22,6 +22,7 @@ std::string NewIncidentId() {
 Runtime::Runtime(const Limits& limits)
     : longest_call(limits.longest_call),
       log(limits.log),
+      open_log(limits.open_log),
       uploads(std::make_shared<UploadBudget>(limits.upload_bytes)),
       builds(limits.builds_in_flight, limits.build_workers),
       queries(limits.queries_in_flight, limits.query_workers) {}

@@ -55,6 +55,7 @@ struct Runtime {
     int64_t upload_bytes = int64_t{512} << 20;
     std::chrono::milliseconds longest_call = std::chrono::minutes(10);
     std::function<void(std::string_view line)> log;  // may be empty
+    LogOpener open_log;                              // of line folders; may be empty
   };
   explicit Runtime(const Limits& limits);
 
@@ -64,6 +65,7 @@ struct Runtime {
 
   const std::chrono::milliseconds longest_call;
   const std::function<void(std::string_view)> log;
+  const LogOpener open_log;
   const std::shared_ptr<UploadBudget> uploads;
   std::atomic<bool> stopping = false;
   Lane builds;
@@ -161,6 +163,25 @@ class Call : public Reactor {
     });
   }
 
+  // `work` on a message of the request, too long for gRPC's own threads: it runs on the
+  // pool, then `done` goes on reading. No read may be under way.
+  template <typename Done>
+  void ComputeBetweenReads(std::function<absl::Status()> work, Done done) {
+    State reading = State::kReading;
+    if (!state_.compare_exchange_strong(reading, State::kComputing)) return;
+    lane_.pool.Submit([this, work = std::move(work), done = std::move(done)] {
+      const absl::Status status = Guard(runtime_, name_, work);
+      // Until the next read is under way, nothing but the lock keeps an alarm from ending
+      // the call, and with it this object. What `done` starts may come back inside of it.
+      const std::shared_ptr<Life> life = life_;
+      std::scoped_lock lock(life->mutex);
+      if (control_->Stopped()) return FinishOnce(control_->WhyStopped());
+      if (!status.ok()) return FinishOnce(status);
+      state_ = State::kReading;
+      done();
+    });
+  }
+
   StopFunction Stop() const {
     return [control = control_] { return control->Stopped(); };
   }
@@ -175,7 +196,7 @@ class Call : public Reactor {
  private:
   // The alarm may ring after the call is gone.
   struct Life {
-    std::mutex mutex;
+    std::recursive_mutex mutex;
     Call* call = nullptr;
   };
 

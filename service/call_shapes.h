@@ -129,8 +129,13 @@ template <typename Request>
 class LineRequests {
  public:
   using Options = std::decay_t<decltype(std::declval<Request>().options())>;
-  explicit LineRequests(std::shared_ptr<UploadBudget> budget)
-      : upload_(std::move(budget)) {}
+  LineRequests(std::shared_ptr<UploadBudget> budget, LogOpener open_log)
+      : upload_(std::move(budget), std::move(open_log)) {}
+
+  // Whether Add reads the message rather than keeping it, which takes its time.
+  static bool IsLong(const Request& request) {
+    return request.has_chunk() && IsLogPath(request.chunk().path());
+  }
 
   absl::Status Add(const Request& request) {
     if (request.has_options() != !options_.has_value()) {
@@ -177,6 +182,10 @@ class LineReadingCall : public Base {
       if (!complete.ok()) return this->FinishOnce(complete);
       return OnLine();
     }
+    if (LineRequests<Request>::IsLong(request_)) {
+      return this->ComputeBetweenReads([this] { return requests_.Add(request_); },
+                                       [this] { this->StartRead(&request_); });
+    }
     const absl::Status added =
         Guard(this->runtime_, this->name_, [this] { return requests_.Add(request_); });
     if (!added.ok()) return this->FinishOnce(added);
@@ -186,7 +195,8 @@ class LineReadingCall : public Base {
  protected:
   LineReadingCall(Runtime& runtime, Lane& lane, const char* name,
                   grpc::CallbackServerContext* context)
-      : Base(runtime, lane, name, context), requests_(runtime.uploads) {}
+      : Base(runtime, lane, name, context),
+        requests_(runtime.uploads, runtime.open_log) {}
 
   void ReadLine() {
     if (this->Admit()) this->StartRead(&request_);

@@ -11,16 +11,20 @@
 #include <vector>
 
 #include "absl/status/statusor.h"
+#include "engine/document/method.h"
 #include "engine/document/procedure.h"
 #include "engine/document/release.h"
 #include "engine/release/build.h"
+#include "service/line_upload.h"
 
 namespace ratebound::service {
 
 struct Engine {
   std::function<absl::StatusOr<document::Release>(const release::BuildRequest&)> build;
-  // The published procedures, by id.
+  // The published procedures and methods of measuring, by id.
   std::vector<document::Procedure> procedures;
+  std::vector<document::MeasurementMethod> methods;
+  LogOpener open_log;  // may be empty: logs are then refused
   int threads_per_build = 1;
 };
 

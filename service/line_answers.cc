@@ -5,9 +5,14 @@
 #include <string>
 #include <utility>
 
+#include "absl/strings/str_cat.h"
+#include "engine/base/fault.h"
+#include "engine/base/nearest_name.h"
 #include "engine/base/status_macros.h"
+#include "engine/base/text.h"
 #include "engine/document/convert.h"
 #include "engine/document/release_bytes.h"
+#include "engine/points/pipeline/point_chain.h"
 #include "service/comparison.h"
 
 namespace ratebound::service {
@@ -43,6 +48,30 @@ v1::CheckSummary CheckSummaryOf(const document::Release& release) {
   return summary;
 }
 
+absl::StatusOr<document::PointChain> ChainOfPoint(const Engine& engine,
+                                                  const document::Release& release,
+                                                  const v1::CheckLineOptions& options) {
+  std::vector<std::string> known;
+  for (const document::TestPoint& point : release.points) {
+    known.push_back(point.id);
+    if (point.id != options.point()) continue;
+    ASSIGN_OR_RETURN(
+        document::PointChain chain,
+        points::ChainOf(release.manifest, release.methods, point,
+                        options.monte_carlo_draws(), engine.threads_per_build));
+    for (const document::Finding& finding : release.findings) {
+      if (finding.subject == point.id) chain.findings.push_back(finding);
+    }
+    return chain;
+  }
+  base::FaultList faults;
+  faults.Add({.field = "point",
+              .message = absl::StrCat("the line has no point '",
+                                      base::Printable(options.point()), "'",
+                                      base::DidYouMean(options.point(), known))});
+  return faults.ToStatus();
+}
+
 }  // namespace
 
 release::BuildRequest RequestFor(const Engine& engine,
@@ -50,21 +79,30 @@ release::BuildRequest RequestFor(const Engine& engine,
                                  const StopFunction& stop) {
   return {.files = files,
           .procedures = engine.procedures,
+          .methods = engine.methods,
           .thread_count = engine.threads_per_build,
           .stop = stop};
 }
 
 absl::StatusOr<AnswerSource<v1::CheckLineResponse>> CheckLine(
-    const Engine& engine, const std::vector<release::LineFile>& files,
-    const StopFunction& stop) {
+    const Engine& engine, const v1::CheckLineOptions& options,
+    const std::vector<release::LineFile>& files, const StopFunction& stop) {
   release::BuildRequest request = RequestFor(engine, files, stop);
   request.parts = kNothing;
   ASSIGN_OR_RETURN(document::Release release, engine.build(request));
-  std::vector<v1::CheckLineResponse> answers(release.findings.size() + 1);
-  for (size_t i = 0; i < release.findings.size(); ++i) {
-    *answers[i].mutable_finding() = document::ToMessage(release.findings[i]);
+  std::vector<v1::CheckLineResponse> answers;
+  for (const document::Finding& finding : release.findings) {
+    *answers.emplace_back().mutable_finding() = document::ToMessage(finding);
   }
-  *answers.back().mutable_summary() = CheckSummaryOf(release);
+  for (const document::LogReport& report : release.log_reports) {
+    *answers.emplace_back().mutable_log() = document::ToMessage(report);
+  }
+  if (!options.point().empty()) {
+    ASSIGN_OR_RETURN(const document::PointChain chain,
+                     ChainOfPoint(engine, release, options));
+    *answers.emplace_back().mutable_chain() = document::ToMessage(chain);
+  }
+  *answers.emplace_back().mutable_summary() = CheckSummaryOf(release);
   return OneForEach<v1::CheckLineResponse>(
       std::move(answers), [](v1::CheckLineResponse& item,
                              v1::CheckLineResponse& response) { response.Swap(&item); });
@@ -78,10 +116,16 @@ absl::StatusOr<AnswerSource<v1::FitLineResponse>> FitLine(
   request.parts.maps = true;
   request.only_unit = options.unit();
   ASSIGN_OR_RETURN(document::Release release, engine.build(request));
+  std::vector<v1::FitLineResponse> answers;
+  for (const document::StageMap& map : release.maps) {
+    *answers.emplace_back().mutable_map() = document::ToMessage(map);
+  }
+  for (const document::CurveFit& curve : release.curves) {
+    *answers.emplace_back().mutable_curve() = document::ToMessage(curve);
+  }
   return OneForEach<v1::FitLineResponse>(
-      std::move(release.maps),
-      [](const document::StageMap& map, v1::FitLineResponse& response) {
-        *response.mutable_map() = document::ToMessage(map);
+      std::move(answers), [](v1::FitLineResponse& item, v1::FitLineResponse& response) {
+        response.Swap(&item);
       });
 }
 

@@ -23,8 +23,8 @@ release::BuildRequest RequestFor(const Engine& engine,
                                  const StopFunction& stop);
 
 absl::StatusOr<AnswerSource<v1::CheckLineResponse>> CheckLine(
-    const Engine& engine, const std::vector<release::LineFile>& files,
-    const StopFunction& stop);
+    const Engine& engine, const v1::CheckLineOptions& options,
+    const std::vector<release::LineFile>& files, const StopFunction& stop);
 
 absl::StatusOr<AnswerSource<v1::FitLineResponse>> FitLine(
     const Engine& engine, const v1::FitLineOptions& options,

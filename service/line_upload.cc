@@ -1,5 +1,6 @@
 #include "service/line_upload.h"
 
+#include <algorithm>
 #include <utility>
 
 #include "absl/strings/str_cat.h"
@@ -66,31 +67,61 @@ absl::Status CheckPath(std::string_view path) {
   return absl::OkStatus();
 }
 
+bool IsLogPath(std::string_view path) { return path.starts_with("logs/"); }
+
+absl::Status LineUpload::CheckNewFile(std::string_view path) const {
+  RETURN_IF_ERROR(CheckPath(path));
+  if (files_.size() + logs_.size() < kFolderFiles) return absl::OkStatus();
+  return WithReason(
+      absl::ResourceExhaustedError(absl::StrCat(
+          "the line folder has more than ", kFolderFiles,
+          " files; send only line.textproto, claims.textproto, points/, logs/, methods/ "
+          "and procedures/")),
+      "LINE_FOLDER_TOO_LARGE");
+}
+
+absl::Status LineUpload::AddToLog(std::string_view path, std::string_view content) {
+  auto log = logs_.find(path);
+  if (log == logs_.end()) {
+    RETURN_IF_ERROR(CheckNewFile(path));
+    if (!open_log_) return PathFault(path, "logs are not taken here", "");
+    if (!files_.contains("line.textproto")) {
+      return PathFault(path,
+                       "a log came ahead of line.textproto, which says how to read it",
+                       "send line.textproto and methods/ first");
+    }
+    log = logs_.emplace(std::string(path), open_log_(files_, path)).first;
+  }
+  log_bytes_ += static_cast<int64_t>(content.size());
+  if (log_bytes_ > kLogBytes) {
+    return WithReason(absl::ResourceExhaustedError(absl::StrCat(
+                          "the logs of the line folder are larger than ", kLogBytes >> 30,
+                          " GiB; split the line into several folders")),
+                      "LINE_FOLDER_TOO_LARGE");
+  }
+  log->second->Feed(content);
+  return absl::OkStatus();
+}
+
 absl::Status LineUpload::Add(std::string_view path, std::string_view content) {
   if (content.size() > kChunkBytes) {
     return PathFault(path, absl::StrCat("a chunk has ", content.size(), " bytes"),
                      absl::StrCat("send at most ", kChunkBytes, " bytes a message"));
   }
+  if (IsLogPath(path)) return AddToLog(path, content);
+  if (!logs_.empty() && (path == "line.textproto" || path.starts_with("methods/"))) {
+    return PathFault(path, "came behind a log, which it says how to read",
+                     "send line.textproto and methods/ first");
+  }
   auto file = files_.find(path);
   const bool is_new = file == files_.end();
-  if (is_new) {
-    RETURN_IF_ERROR(CheckPath(path));
-    if (files_.size() == kFolderFiles) {
-      return WithReason(
-          absl::ResourceExhaustedError(absl::StrCat(
-              "the line folder has more than ", kFolderFiles,
-              " files; send only line.textproto, claims.textproto, points/ and "
-              "procedures/")),
-          "LINE_FOLDER_TOO_LARGE");
-    }
-  }
+  if (is_new) RETURN_IF_ERROR(CheckNewFile(path));
   const int64_t content_bytes = static_cast<int64_t>(content.size());
   if (content_bytes_ + content_bytes > kFolderBytes) {
-    return WithReason(
-        absl::ResourceExhaustedError(absl::StrCat(
-            "the line folder is larger than ", kFolderBytes >> 20,
-            " MiB; split the line, or send reduced points instead of raw logs")),
-        "LINE_FOLDER_TOO_LARGE");
+    return WithReason(absl::ResourceExhaustedError(absl::StrCat(
+                          "the line folder is larger than ", kFolderBytes >> 20,
+                          " MiB; split the line, or put time-stamped logs below logs/")),
+                      "LINE_FOLDER_TOO_LARGE");
   }
   const int64_t byte_count = content_bytes + (is_new ? kFileOverheadBytes : 0);
   if (!budget_->Reserve(byte_count)) {
@@ -109,8 +140,12 @@ absl::Status LineUpload::Add(std::string_view path, std::string_view content) {
 std::vector<release::LineFile> LineUpload::Take() && {
   std::vector<release::LineFile> files;
   files.reserve(files_.size());
-  for (auto& [path, bytes] : files_) files.push_back({path, std::move(bytes)});
+  for (auto& [path, bytes] : files_) files.push_back({path, std::move(bytes), nullptr});
+  for (auto& [path, log] : logs_) files.push_back({path, "", log->Finish()});
   files_.clear();
+  logs_.clear();
+  std::sort(files.begin(), files.end(),
+            [](const auto& a, const auto& b) { return a.path < b.path; });
   return files;
 }
 

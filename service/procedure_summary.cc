@@ -45,6 +45,22 @@ void Count(const Message& message, BasisCounts* counts) {
   }
 }
 
+std::string KindName(document::MethodKind kind) {
+  switch (kind) {
+    case document::MethodKind::kAirEnthalpy:
+      return "air enthalpy";
+    case document::MethodKind::kNozzleAirFlow:
+      return "nozzle air flow";
+    case document::MethodKind::kLiquidHeat:
+      return "liquid heat";
+    case document::MethodKind::kFanPumpCorrection:
+      return "fan and pump correction";
+    case document::MethodKind::kSteadiness:
+      break;
+  }
+  return "steadiness";
+}
+
 }  // namespace
 
 v1::ProcedureSummary SummaryOf(const document::Procedure& procedure) {
@@ -60,6 +76,22 @@ v1::ProcedureSummary SummaryOf(const document::Procedure& procedure) {
   }
   BasisCounts counts;
   Count(document::ToMessage(procedure), &counts);
+  summary.set_published_count(counts.published);
+  summary.set_secondary_count(counts.secondary);
+  summary.set_memory_count(counts.memory);
+  return summary;
+}
+
+v1::MethodSummary SummaryOf(const document::MeasurementMethod& method) {
+  v1::MethodSummary summary;
+  summary.set_id(method.id);
+  summary.set_title(method.title);
+  summary.set_edition(method.edition.empty()
+                          ? method.document
+                          : absl::StrCat(method.document, ", ", method.edition));
+  summary.set_kind(KindName(method.kind));
+  BasisCounts counts;
+  Count(document::ToMessage(method), &counts);
   summary.set_published_count(counts.published);
   summary.set_secondary_count(counts.secondary);
   summary.set_memory_count(counts.memory);

@@ -2,6 +2,7 @@
 #ifndef RATEBOUND_SERVICE_PROCEDURE_SUMMARY_H_
 #define RATEBOUND_SERVICE_PROCEDURE_SUMMARY_H_
 
+#include "engine/document/method.h"
 #include "engine/document/procedure.h"
 #include "ratebound/v1/rating_service.pb.h"
 
@@ -9,6 +10,9 @@ namespace ratebound::service {
 
 // Counts every cited number and rule of the procedure once, by its basis.
 v1::ProcedureSummary SummaryOf(const document::Procedure& procedure);
+
+// The same of a method of measuring.
+v1::MethodSummary SummaryOf(const document::MeasurementMethod& method);
 
 }  // namespace ratebound::service
 

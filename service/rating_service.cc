@@ -14,8 +14,9 @@ grpc::ServerBidiReactor<v1::CheckLineRequest, v1::CheckLineResponse>*
 RatingService::CheckLine(grpc::CallbackServerContext* context) {
   return new LineCall<v1::CheckLineRequest, v1::CheckLineResponse>(
       runtime_, "CheckLine", context,
-      [this](const v1::CheckLineOptions&, const Files& files, const StopFunction& stop) {
-        return service::CheckLine(engine_, files, stop);
+      [this](const v1::CheckLineOptions& options, const Files& files,
+             const StopFunction& stop) {
+        return service::CheckLine(engine_, options, files, stop);
       });
 }
 
@@ -71,13 +72,17 @@ RatingService::BuildLine(grpc::CallbackServerContext* context) {
 grpc::ServerUnaryReactor* RatingService::ListProcedures(
     grpc::CallbackServerContext* context, const v1::ListProceduresRequest*,
     v1::ListProceduresResponse* response) {
-  return new UnaryCall(runtime_, runtime_.queries, "ListProcedures", context,
-                       [this, response](const StopFunction&) {
-                         for (const document::Procedure& procedure : engine_.procedures) {
-                           *response->add_procedures() = SummaryOf(procedure);
-                         }
-                         return absl::OkStatus();
-                       });
+  return new UnaryCall(
+      runtime_, runtime_.queries, "ListProcedures", context,
+      [this, response](const StopFunction&) {
+        for (const document::Procedure& procedure : engine_.procedures) {
+          *response->add_procedures() = SummaryOf(procedure);
+        }
+        for (const document::MeasurementMethod& method : engine_.methods) {
+          *response->add_methods() = SummaryOf(method);
+        }
+        return absl::OkStatus();
+      });
 }
 
 }  // namespace ratebound::service

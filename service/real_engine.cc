@@ -6,9 +6,34 @@
 
 #include "absl/strings/str_cat.h"
 #include "engine/document/text.h"
+#include "engine/release/log_reader.h"
 #include "ratings/procedures.h"
 
 namespace ratebound::service {
+namespace {
+
+class FolderLog final : public LogSink {
+ public:
+  explicit FolderLog(release::LogReader reader) : reader_(std::move(reader)) {}
+  void Feed(std::string_view content) override { reader_.Feed(content); }
+  std::shared_ptr<const release::LogRead> Finish() override { return reader_.Finish(); }
+
+ private:
+  release::LogReader reader_;
+};
+
+LogOpener OpenerWith(const std::vector<document::MeasurementMethod>& methods) {
+  return [methods](const std::map<std::string, std::string, std::less<>>& files,
+                   std::string_view path) -> std::unique_ptr<LogSink> {
+    std::vector<release::LineFile> so_far;
+    for (const auto& [name, bytes] : files) {
+      so_far.push_back({.path = name, .bytes = bytes});
+    }
+    return std::make_unique<FolderLog>(release::LogReader::Open(so_far, methods, path));
+  };
+}
+
+}  // namespace
 
 absl::StatusOr<Engine> RealEngine(int threads_per_build) {
   Engine engine{.build = release::Build, .threads_per_build = threads_per_build};
@@ -28,6 +53,18 @@ absl::StatusOr<Engine> RealEngine(int threads_per_build) {
             [](const document::Procedure& a, const document::Procedure& b) {
               return a.id < b.id;
             });
+  for (const ratings::EmbeddedFile& file : ratings::EmbeddedMethods()) {
+    absl::StatusOr<document::MeasurementMethod> method =
+        document::ParseMethod(file.path, file.bytes);
+    if (!method.ok()) {
+      return absl::InternalError(
+          absl::StrCat("a built-in method is wrong: ", method.status().message()));
+    }
+    engine.methods.push_back(*std::move(method));
+  }
+  std::sort(engine.methods.begin(), engine.methods.end(),
+            [](const auto& a, const auto& b) { return a.id < b.id; });
+  engine.open_log = OpenerWith(engine.methods);
   return engine;
 }
 

@@ -91,14 +91,15 @@ class OptionFaults {
   base::FaultList faults_;
 };
 
-Runtime::Limits LimitsOf(const ServerOptions& options) {
+Runtime::Limits LimitsOf(const ServerOptions& options, LogOpener open_log) {
   return {.builds_in_flight = options.builds_in_flight,
           .build_workers = options.build_workers,
           .queries_in_flight = options.queries_in_flight,
           .query_workers = options.query_workers,
           .upload_bytes = options.upload_bytes,
           .longest_call = options.longest_call,
-          .log = options.log};
+          .log = options.log,
+          .open_log = std::move(open_log)};
 }
 
 sigset_t StopSignals() {
@@ -161,7 +162,7 @@ Server::Server(Engine engine, const ServerOptions& options, std::unique_ptr<Stor
       engine_(std::move(engine)),
       store_(std::move(store)),
       library_(*store_),
-      runtime_(LimitsOf(options)),
+      runtime_(LimitsOf(options, engine_.open_log)),
       rating_service_(runtime_, engine_, library_),
       release_service_(runtime_, engine_, library_),
       query_service_(runtime_, library_) {}

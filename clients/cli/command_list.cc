@@ -7,9 +7,15 @@ const std::vector<Command>& Commands() {
       {"check",
        "LINE",
        "screen the lab data of a line folder",
-       "Reads every point and says what to distrust and why. Ends with 1 when the screen "
-       "fails.",
-       {{"all", "", "every finding on a line of its own"}}},
+       "Reads every point and log, reduces raw readings by the methods that the manifest "
+       "names, and says what to distrust and why. --point shows how one point came to "
+       "its "
+       "figures, down to each intermediate value, and where its uncertainty comes from. "
+       "Ends with 1 when the screen fails.",
+       {{"all", "", "every finding, span and source of error"},
+        {"point", "ID", "how this point came to its figures"},
+        {"monte-carlo", "N", "draw that point's readings N times, 2000 or more"},
+        {"units", "si|ip", "units of a point's values (default si)"}}},
       {"fit",
        "LINE",
        "fit the maps and say how good each surface is",

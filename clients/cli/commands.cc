@@ -69,24 +69,48 @@ absl::Status WriteFile(const std::string& path, const std::string& bytes) {
 }
 
 absl::StatusOr<Result> Check(const Arguments& arguments) {
+  ASSIGN_OR_RETURN(const bool inch_pound, InchPound(arguments));
+  v1::CheckLineOptions options;
+  options.set_point(arguments.Get("point"));
+  if (arguments.Has("monte-carlo")) {
+    int64_t draw_count = 0;
+    if (!absl::SimpleAtoi(arguments.Get("monte-carlo"), &draw_count) || draw_count < 1) {
+      return absl::InvalidArgumentError(
+          "'--monte-carlo' takes a number of draws such as 200000");
+    }
+    if (!arguments.Has("point")) {
+      return absl::InvalidArgumentError("'--monte-carlo' needs a point: give --point ID");
+    }
+    options.set_monte_carlo_draws(draw_count);
+  }
   ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
-  ASSIGN_OR_RETURN(
-      const auto items,
-      (session->SendLine<v1::CheckLineRequest, v1::CheckLineResponse>(
-          arguments.positionals[0], v1::CheckLineOptions(), &RatingStub::CheckLine)));
+  ASSIGN_OR_RETURN(const auto items,
+                   (session->SendLine<v1::CheckLineRequest, v1::CheckLineResponse>(
+                       arguments.positionals[0], options, &RatingStub::CheckLine)));
   std::vector<v1::Finding> findings;
+  std::vector<v1::LogReport> logs;
+  std::vector<v1::PointChain> chains;
   v1::CheckSummary summary;
   for (const v1::CheckLineResponse& item : items) {
     if (item.has_finding()) findings.push_back(item.finding());
+    if (item.has_log()) logs.push_back(item.log());
+    if (item.has_chain()) chains.push_back(item.chain());
     if (item.has_summary()) summary = item.summary();
   }
+  const bool all = arguments.Has("all");
   Result result{.exit = summary.failure_count() > 0 ? Exit::kFound : Exit::kWell};
   switch (OutputOf(arguments)) {
     case Output::kText:
-      result.out = FindingsText(findings, summary, arguments.Has("all"));
+      if (chains.empty()) {
+        result.out =
+            absl::StrCat(LogsText(logs, all), FindingsText(findings, summary, all));
+      }
+      for (const v1::PointChain& chain : chains) {
+        result.out += ChainText(chain, inch_pound, all);
+      }
       break;
     case Output::kCsv:
-      result.out = FindingsCsv(findings);
+      result.out = chains.empty() ? FindingsCsv(findings) : ChainCsv(chains[0]);
       break;
     case Output::kJson:
       result.out = JsonLines(items);
@@ -104,7 +128,9 @@ absl::StatusOr<Result> Fit(const Arguments& arguments) {
                    (session->SendLine<v1::FitLineRequest, v1::FitLineResponse>(
                        arguments.positionals[0], options, &RatingStub::FitLine)));
   std::vector<v1::StageMap> maps;
-  for (const v1::FitLineResponse& item : items) maps.push_back(item.map());
+  for (const v1::FitLineResponse& item : items) {
+    if (item.has_map()) maps.push_back(item.map());
+  }
   Result result;
   result.complaint = UnfittedStages(maps);
   if (!result.complaint.empty()) result.exit = Exit::kWrongInput;

@@ -29,13 +29,15 @@ absl::Status ReadInto(const fs::path& folder, const fs::path& file, int64_t* tot
         file.string(), ": with its ", size,
         " bytes the folder holds more than 64 MiB, the most that a line may; see that "
         "the "
-        "file is what the lab meant, or split the line into several folders"));
+        "file is what the lab meant, or split the line into several folders; "
+        "time-stamped logs belong below logs/ and have no such limit"));
   }
   std::ifstream in(file, std::ios::binary);
   std::string bytes(size, '\0');
   in.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
   if (!in) return absl::UnavailableError(absl::StrCat(file.string(), ": cannot be read"));
-  files->push_back({fs::relative(file, folder).generic_string(), std::move(bytes)});
+  files->push_back(
+      {.path = fs::relative(file, folder).generic_string(), .bytes = std::move(bytes)});
   return absl::OkStatus();
 }
 
@@ -58,7 +60,8 @@ absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder
     paths.push_back(folder / "claims.textproto");
   }
   for (const auto& [below, extension] :
-       {std::pair{"points", ".csv"}, std::pair{"procedures", ".textproto"}}) {
+       {std::pair{"points", ".csv"}, std::pair{"procedures", ".textproto"},
+        std::pair{"methods", ".textproto"}, std::pair{"logs", ".csv"}}) {
     if (!fs::is_directory(folder / below, error)) continue;
     for (const auto& entry : fs::directory_iterator(folder / below, error)) {
       if (entry.is_regular_file() && entry.path().extension() == extension) {
@@ -73,9 +76,34 @@ absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder
   std::sort(paths.begin(), paths.end());
   std::vector<FolderFile> files;
   int64_t total = 0;
-  for (const fs::path& path : paths)
+  for (const fs::path& path : paths) {
+    if (path.parent_path().filename() == "logs") continue;
     RETURN_IF_ERROR(ReadInto(folder, path, &total, &files));
+  }
+  for (const fs::path& path : paths) {
+    if (path.parent_path().filename() != "logs") continue;
+    files.push_back(
+        {.path = fs::relative(path, folder).generic_string(), .log_file = path.string()});
+  }
   return files;
+}
+
+FileChunks::FileChunks(const FolderFile& file) : file_(file) {
+  if (!file.log_file.empty()) log_.open(file.log_file, std::ios::binary);
+}
+
+void FileChunks::Next(std::string& content) {
+  constexpr size_t kChunkBytes = 64 << 10;
+  if (file_.log_file.empty()) {
+    content.assign(file_.bytes, sent_, kChunkBytes);
+    sent_ += content.size();
+    done_ = sent_ == file_.bytes.size();
+    return;
+  }
+  content.resize(kChunkBytes);
+  log_.read(content.data(), static_cast<std::streamsize>(kChunkBytes));
+  content.resize(static_cast<size_t>(log_.gcount()));
+  done_ = !log_ || log_.peek() == std::ifstream::traits_type::eof();
 }
 
 }  // namespace ratebound::cli

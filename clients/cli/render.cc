@@ -40,89 +40,6 @@ std::string FootingWord(v1::Footing footing) {
   }
 }
 
-namespace {
-
-std::string SeverityWord(v1::Severity severity) {
-  switch (severity) {
-    case v1::SEVERITY_FAILURE:
-      return "failure";
-    case v1::SEVERITY_WARNING:
-      return "warning";
-    default:
-      return "note";
-  }
-}
-
-std::string Place(const v1::Finding& finding) {
-  if (finding.file().empty()) return finding.subject();
-  return absl::StrCat(finding.file(), ":", finding.line());
-}
-
-}  // namespace
-
-namespace {
-
-constexpr int kMostLinesOfASeverity = 20;
-
-// What many subjects have in common is one line: the first subject, and how many more.
-std::vector<std::string> FindingLines(const std::vector<v1::Finding>& findings,
-                                      v1::Severity severity, bool all) {
-  struct Group {
-    std::string place;
-    int count = 0;
-  };
-  std::vector<std::pair<std::string, Group>> groups;  // by message, as they came
-  std::map<std::string, size_t> known;
-  for (const v1::Finding& finding : findings) {
-    if (finding.severity() != severity) continue;
-    const std::string key =
-        all || !finding.file().empty() ? absl::StrCat(groups.size()) : finding.message();
-    const auto [found, fresh] = known.try_emplace(key, groups.size());
-    if (fresh) groups.push_back({finding.message(), {.place = Place(finding)}});
-    ++groups[found->second].second.count;
-  }
-  std::vector<std::string> lines;
-  for (const auto& [message, group] : groups) {
-    lines.push_back(absl::StrFormat(
-        "%-8s %s%s: %s\n", SeverityWord(severity), group.place,
-        group.count > 1 ? absl::StrCat(" and ", group.count - 1, " more") : "", message));
-  }
-  return lines;
-}
-
-}  // namespace
-
-std::string FindingsText(const std::vector<v1::Finding>& findings,
-                         const v1::CheckSummary& summary, bool all) {
-  std::string text;
-  // The gravest first; within a kind as they were found.
-  for (const v1::Severity severity :
-       {v1::SEVERITY_FAILURE, v1::SEVERITY_WARNING, v1::SEVERITY_NOTE}) {
-    const std::vector<std::string> lines = FindingLines(findings, severity, all);
-    const int shown = all ? static_cast<int>(lines.size())
-                          : std::min<int>(lines.size(), kMostLinesOfASeverity);
-    for (int i = 0; i < shown; ++i) text += lines[i];
-    if (shown < static_cast<int>(lines.size())) {
-      absl::StrAppendFormat(&text, "%-8s and %d more (--all shows them)\n",
-                            SeverityWord(severity), lines.size() - shown);
-    }
-  }
-  absl::StrAppend(&text, Count(summary.point_count(), "point"), ": ",
-                  summary.accepted_count(), " accepted, ", summary.dropped_count(),
-                  " dropped by the manifest; ", Count(summary.failure_count(), "failure"),
-                  "\n");
-  return text;
-}
-
-std::string FindingsCsv(const std::vector<v1::Finding>& findings) {
-  TextTable table({"severity", "subject", "file", "line", "message"}, {});
-  for (const v1::Finding& finding : findings) {
-    table.AddRow({SeverityWord(finding.severity()), finding.subject(), finding.file(),
-                  absl::StrCat(finding.line()), finding.message()});
-  }
-  return table.ToCsv();
-}
-
 std::string ProceduresText(const v1::ListProceduresResponse& procedures) {
   TextTable table({"procedure", "metric", "edition", "published", "secondary", "memory",
                    "applies to"},
@@ -135,8 +52,18 @@ std::string ProceduresText(const v1::ListProceduresResponse& procedures) {
                   absl::StrCat(procedure.memory_count()),
                   absl::StrJoin(procedure.equipment_classes(), ", ")});
   }
+  TextTable methods(
+      {"method of measuring", "kind", "edition", "published", "secondary", "memory"},
+      {Align::kLeft, Align::kLeft, Align::kLeft, Align::kRight, Align::kRight,
+       Align::kRight});
+  for (const v1::MethodSummary& method : procedures.methods()) {
+    methods.AddRow({method.id(), method.kind(), method.edition(),
+                    absl::StrCat(method.published_count()),
+                    absl::StrCat(method.secondary_count()),
+                    absl::StrCat(method.memory_count())});
+  }
   return absl::StrCat(
-      table.ToString(),
+      table.ToString(), "\n", methods.ToString(), "\n",
       "The counts say how many numbers and rules were read in the published "
       "document, in a page\nthat quotes it, or are from memory.\n");
 }

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "ratebound/v1/claim.pb.h"
+#include "ratebound/v1/log.pb.h"
 #include "ratebound/v1/map.pb.h"
 #include "ratebound/v1/points.pb.h"
 #include "ratebound/v1/query_service.pb.h"
@@ -41,6 +42,18 @@ std::string FitCsv(const std::vector<v1::StageMap>& maps);
 std::string FindingsText(const std::vector<v1::Finding>& findings,
                          const v1::CheckSummary& summary, bool all);
 std::string FindingsCsv(const std::vector<v1::Finding>& findings);
+
+// How logs were cut; unless `all`, at most forty spans of each.
+std::string LogsText(const std::vector<v1::LogReport>& logs, bool all);
+// How a point came to its figures; unless `all`, without sources of error that contribute
+// less than half a percent.
+std::string ChainText(const v1::PointChain& chain, bool inch_pound, bool all);
+// Its steps.
+std::string ChainCsv(const v1::PointChain& chain);
+
+// A table of trace steps, as trees by their depth.
+std::string TraceText(const google::protobuf::RepeatedPtrField<v1::TraceStep>& steps,
+                      int indent);
 
 std::string RatingsText(const std::vector<v1::Rating>& ratings, bool explain);
 std::string RatingsCsv(const std::vector<v1::Rating>& ratings);

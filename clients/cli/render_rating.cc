@@ -23,20 +23,6 @@ std::string BasisWord(v1::Basis basis) {
   }
 }
 
-std::string Trace(const v1::Rating& rating) {
-  TextTable table({"value", "", "how", "clause", "basis", "footing"},
-                  {Align::kLeft, Align::kRight, Align::kLeft, Align::kLeft, Align::kLeft,
-                   Align::kLeft});
-  for (const v1::TraceStep& step : rating.trace()) {
-    table.AddRow(
-        {std::string(2 * step.depth(), ' ') + step.label(),
-         absl::StrCat(Number(step.value()), step.unit().empty() ? "" : " ", step.unit()),
-         step.how(), step.clause(), BasisWord(step.basis()),
-         FootingWord(step.footing())});
-  }
-  return table.ToString(4);
-}
-
 // Numbers that nobody here read in the document, by where they are said to stand.
 class Unconfirmed {
  public:
@@ -81,6 +67,21 @@ class Unconfirmed {
 
 }  // namespace
 
+std::string TraceText(const google::protobuf::RepeatedPtrField<v1::TraceStep>& steps,
+                      int indent) {
+  TextTable table({"value", "", "how", "clause", "basis", "footing"},
+                  {Align::kLeft, Align::kRight, Align::kLeft, Align::kLeft, Align::kLeft,
+                   Align::kLeft});
+  for (const v1::TraceStep& step : steps) {
+    table.AddRow(
+        {std::string(2 * step.depth(), ' ') + step.label(),
+         absl::StrCat(Number(step.value()), step.unit().empty() ? "" : " ", step.unit()),
+         step.how(), step.clause(), BasisWord(step.basis()),
+         FootingWord(step.footing())});
+  }
+  return table.ToString(indent);
+}
+
 std::string RatingsText(const std::vector<v1::Rating>& ratings, bool explain) {
   std::string text;
   Unconfirmed unconfirmed;
@@ -95,7 +96,7 @@ std::string RatingsText(const std::vector<v1::Rating>& ratings, bool explain) {
                     " before rounding; ", FootingWord(rating.footing()), "; ",
                     rating.edition(), ")\n");
     if (explain) {
-      absl::StrAppend(&text, Trace(rating));
+      absl::StrAppend(&text, TraceText(rating.trace(), 4));
       for (const std::string& note : rating.notes())
         absl::StrAppend(&text, "    ", note, "\n");
     }

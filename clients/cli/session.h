@@ -75,19 +75,17 @@ class Session {
   template <typename Request, typename Stream, typename Options>
   static void Upload(Stream& stream, Options options,
                      const std::vector<FolderFile>& files) {
-    constexpr size_t kChunkBytes = 64 << 10;
     Request first;
     *first.mutable_options() = std::move(options);
     if (!stream.Write(first)) return;
+    Request part;
     for (const FolderFile& file : files) {
-      size_t sent = 0;
+      FileChunks chunks(file);
+      part.mutable_chunk()->set_path(file.path);
       do {
-        Request part;
-        part.mutable_chunk()->set_path(file.path);
-        part.mutable_chunk()->set_content(file.bytes.substr(sent, kChunkBytes));
+        chunks.Next(*part.mutable_chunk()->mutable_content());
         if (!stream.Write(part)) return;
-        sent += kChunkBytes;
-      } while (sent < file.bytes.size());
+      } while (!chunks.done());
     }
   }
 

@@ -75,6 +75,38 @@ std::string_view LastPart(std::string_view path) {
   return path.substr(path.rfind('/') + 1);  // npos + 1 is 0
 }
 
+// Empty for a point that the manifest keeps.
+std::string DroppedReason(const document::LineManifest& manifest, std::string_view id) {
+  for (const document::DroppedPoint& dropped : manifest.dropped_points) {
+    if (dropped.point == id) return dropped.reason;
+  }
+  return "";
+}
+
+// Conditions of a point that was cut from a log.
+void CheckWindow(const document::LineManifest& manifest, const TestPoint& window,
+                 base::FaultList& faults) {
+  const document::Unit* const unit = FindId(manifest.units, window.unit);
+  const document::Mode* const mode =
+      unit != nullptr ? FindId(unit->modes, window.mode) : nullptr;
+  if (mode == nullptr) return;  // reading the manifest has refused it
+  const auto fault = [&](std::string message, std::string remedy) {
+    faults.Add({.file = window.file,
+                .line = window.line,
+                .message = absl::StrCat("window '", window.id, "': ", message),
+                .remedy = std::move(remedy)});
+  };
+  for (const std::string& condition : AllConditions(*mode)) {
+    if (mode->reduction || window.FindValue(condition) != nullptr) continue;
+    fault(
+        absl::StrCat(condition, ", a condition of mode ", mode->id, ", was not measured"),
+        "map the log's heading to it, or drop the window with a reason");
+  }
+  for (const PointFault& wrong : CheckValues(manifest, *mode, window)) {
+    fault(wrong.message, wrong.remedy);
+  }
+}
+
 class FileReader {
  public:
   FileReader(const document::LineManifest& manifest, const CsvFile& csv,
@@ -150,9 +182,7 @@ class FileReader {
     point.line = table_.row_lines[row];
     ReadLabels(row, point);
     const document::Mode* mode = CheckLabels(row, point);
-    for (const document::DroppedPoint& dropped : manifest_.dropped_points) {
-      if (dropped.point == point.id) point.dropped_reason = dropped.reason;
-    }
+    point.dropped_reason = DroppedReason(manifest_, point.id);
     // column_of_quantity_ is in the order of names, which becomes that of the values.
     for (const auto& [name, column] : column_of_quantity_) {
       const double value = table_.numbers[column][row];
@@ -411,7 +441,8 @@ bool ValuesComeBefore(const TestPoint& a, const TestPoint& b) {
 }  // namespace
 
 absl::StatusOr<std::vector<TestPoint>> ReadAllPoints(
-    const document::LineManifest& manifest, std::span<const PointSource> files) {
+    const document::LineManifest& manifest, std::span<const PointSource> files,
+    std::vector<TestPoint> windows) {
   std::vector<PointSource> ordered(files.begin(), files.end());
   std::stable_sort(
       ordered.begin(), ordered.end(),
@@ -419,6 +450,11 @@ absl::StatusOr<std::vector<TestPoint>> ReadAllPoints(
   base::FaultList faults;
   std::vector<TestPoint> points;
   for (const PointSource& file : ordered) ReadFile(manifest, file, points, faults);
+  for (TestPoint& window : windows) {
+    window.dropped_reason = DroppedReason(manifest, window.id);
+    if (window.accepted()) CheckWindow(manifest, window, faults);
+    points.push_back(std::move(window));
+  }
   CheckIds(points, faults);
   CheckManifestMentions(manifest, ordered, points, faults);
   if (!faults.empty()) return faults.ToStatus();

@@ -55,8 +55,11 @@ struct PointSource {
 // or its dry bulb. Common practice for laboratory psychrometers, no source.
 inline constexpr double kHumidityReadingSlackK = 0.3;
 
+// `windows` are points that were cut from logs; they are checked like those of files and
+// may be dropped by the manifest like them.
 absl::StatusOr<std::vector<document::TestPoint>> ReadAllPoints(
-    const document::LineManifest& manifest, std::span<const PointSource> files);
+    const document::LineManifest& manifest, std::span<const PointSource> files,
+    std::vector<document::TestPoint> windows = {});
 
 // One file alone; does not ask for dropped points and PointFiles of other files.
 absl::StatusOr<std::vector<document::TestPoint>> ReadPoints(

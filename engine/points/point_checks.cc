@@ -43,6 +43,13 @@ constexpr std::string_view kAirs[] = {"entering_air", "leaving_air", "outdoor_ai
 
 }  // namespace
 
+double HumiditySlackK(const document::LineManifest& manifest, std::string_view lower,
+                      std::string_view upper, double lower_c, double upper_c) {
+  const std::optional<double> low = UncertaintyK(manifest, lower, lower_c);
+  const std::optional<double> high = UncertaintyK(manifest, upper, upper_c);
+  return low || high ? low.value_or(0) + high.value_or(0) : kHumidityReadingSlackK;
+}
+
 std::vector<std::string> AllConditions(const document::Mode& mode) {
   std::vector<std::string> conditions = mode.conditions;
   for (const document::HeldCondition& held : mode.held_conditions) {
@@ -79,11 +86,7 @@ std::vector<PointFault> CheckValues(const document::LineManifest& manifest,
       const std::optional<double> low = point.Find(lower);
       const std::optional<double> high = point.Find(upper);
       if (!low || !high) continue;
-      const std::optional<double> low_slack = UncertaintyK(manifest, lower, *low);
-      const std::optional<double> high_slack = UncertaintyK(manifest, upper, *high);
-      const double slack_k = low_slack || high_slack
-                                 ? low_slack.value_or(0) + high_slack.value_or(0)
-                                 : kHumidityReadingSlackK;
+      const double slack_k = HumiditySlackK(manifest, lower, upper, *low, *high);
       if (*low - *high <= slack_k) continue;
       faults.push_back(
           {lower,

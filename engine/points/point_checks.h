@@ -6,6 +6,7 @@
 #define RATEBOUND_ENGINE_POINTS_POINT_CHECKS_H_
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "engine/document/line.h"
@@ -18,6 +19,11 @@ struct PointFault {
   std::string message;
   std::string remedy;
 };
+
+// How far a reading of humidity may stand above its dry or wet bulb: the systematic
+// uncertainties of the two, or kHumidityReadingSlackK where the manifest gives none.
+double HumiditySlackK(const document::LineManifest& manifest, std::string_view lower,
+                      std::string_view upper, double lower_c, double upper_c);
 
 // Conditions of the mode, fitted and held, in that order.
 std::vector<std::string> AllConditions(const document::Mode& mode);

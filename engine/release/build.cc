@@ -1,6 +1,7 @@
 #include "engine/release/build.h"
 
 #include <algorithm>
+#include <iterator>
 #include <set>
 
 #include "absl/strings/str_cat.h"
@@ -8,8 +9,10 @@
 #include "engine/base/nearest_name.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
+#include "engine/map/curve_fit.h"
 #include "engine/map/fit_line.h"
 #include "engine/release/folder.h"
+#include "engine/release/methods.h"
 #include "engine/release/work.h"
 #include "engine/screen/check.h"
 
@@ -111,14 +114,17 @@ absl::StatusOr<std::vector<document::StageMap>> FitNeeded(const BuildRequest& re
 }  // namespace
 
 absl::StatusOr<document::Release> Build(const BuildRequest& request) {
-  ASSIGN_OR_RETURN(Folder folder, ReadFolder(request.files));
+  ASSIGN_OR_RETURN(Folder folder, ReadFolder(request.files, request.methods));
   ASSIGN_OR_RETURN(std::vector<document::Procedure> procedures,
                    AllProcedures(request, folder));
   RETURN_IF_ERROR(CheckFilters(request, folder));
 
   document::Release release;
   release.engine_version = kEngineVersion;
-  release.findings = screen::Screen(folder.manifest, folder.points);
+  release.findings = std::move(folder.findings);
+  std::vector<document::Finding> screened =
+      screen::Screen(folder.manifest, folder.methods, folder.points);
+  std::move(screened.begin(), screened.end(), std::back_inserter(release.findings));
   ASSIGN_OR_RETURN(std::vector<document::StageMap> fitted, FitNeeded(request, folder));
   ASSIGN_OR_RETURN(const Maps maps, Maps::Create(std::move(fitted)));
   const Parts& parts = request.parts;
@@ -127,6 +133,7 @@ absl::StatusOr<document::Release> Build(const BuildRequest& request) {
   }
   if (request.parts.maps) {
     for (const map::StageModel& model : maps.all()) release.maps.push_back(model.map());
+    release.curves = map::FitCurves(folder.manifest, folder.points, request.only_unit);
   }
   if (request.parts.ratings) {
     ASSIGN_OR_RETURN(release.ratings, RateUnits(request, folder, procedures, maps));
@@ -145,6 +152,12 @@ absl::StatusOr<document::Release> Build(const BuildRequest& request) {
   if (request.parts.tables) {
     ASSIGN_OR_RETURN(release.tables, TabulateAll(request, folder, maps));
   }
+  for (const std::string& id : MethodsInUse(folder.manifest)) {
+    for (const document::MeasurementMethod& method : folder.methods) {
+      if (method.id == id) release.methods.push_back(method);
+    }
+  }
+  release.log_reports = std::move(folder.log_reports);
   release.manifest = std::move(folder.manifest);
   release.points = std::move(folder.points);
   release.source_files = std::move(folder.source_files);

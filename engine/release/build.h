@@ -20,17 +20,13 @@
 #include <vector>
 
 #include "absl/status/statusor.h"
+#include "engine/document/method.h"
 #include "engine/document/release.h"
+#include "engine/release/line_file.h"
 
 namespace ratebound::release {
 
 inline constexpr char kEngineVersion[] = "0.1.0";
-
-// One file of a line folder; `path` is relative to it, with forward slashes.
-struct LineFile {
-  std::string path;
-  std::string bytes;
-};
 
 // What to compute. Points are read and screened in any case; ratings, verdicts and tables
 // fit the maps that they need.
@@ -42,10 +38,13 @@ struct Parts {
 };
 
 struct BuildRequest {
-  // line.textproto, claims.textproto, points/*.csv, procedures/*.textproto.
+  // line.textproto, claims.textproto, points/*.csv, logs/*.csv, procedures/*.textproto,
+  // methods/*.textproto.
   std::span<const LineFile> files;
   // The published procedures; those of the line folder come on top.
   std::span<const document::Procedure> procedures;
+  // The published methods of measuring; likewise.
+  std::span<const document::MeasurementMethod> methods;
   Parts parts;
   // Only what has this id; all where empty. An id that does not exist is an error.
   std::string only_unit;

@@ -1,14 +1,21 @@
 #include "engine/release/folder.h"
 
 #include <algorithm>
+#include <memory>
 #include <string_view>
+#include <utility>
 
+#include "absl/strings/str_cat.h"
 #include "engine/base/fault.h"
+#include "engine/base/nearest_name.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
 #include "engine/document/sha256.h"
 #include "engine/document/text.h"
 #include "engine/points/ingest.h"
+#include "engine/points/pipeline/reduce_points.h"
+#include "engine/release/log_reader.h"
+#include "engine/release/methods.h"
 
 namespace ratebound::release {
 namespace {
@@ -21,9 +28,44 @@ bool IsBelow(std::string_view path, std::string_view folder, std::string_view ex
          path.find('/', folder.size()) == std::string_view::npos;
 }
 
+// Logs as read; those that came as bytes are read now.
+std::vector<std::pair<std::string, std::shared_ptr<const LogRead>>> ReadLogs(
+    const std::vector<const LineFile*>& sorted, std::span<const LineFile> files,
+    std::span<const document::MeasurementMethod> published_methods) {
+  std::vector<std::pair<std::string, std::shared_ptr<const LogRead>>> logs;
+  for (const LineFile* file : sorted) {
+    if (!IsBelow(file->path, "logs/", ".csv")) continue;
+    if (file->log != nullptr) {
+      logs.emplace_back(file->path, file->log);
+      continue;
+    }
+    LogReader reader = LogReader::Open(files, published_methods, file->path);
+    reader.Feed(file->bytes);
+    logs.emplace_back(file->path, reader.Finish());
+  }
+  return logs;
+}
+
+void CheckLogsAreThere(const document::LineManifest& manifest,
+                       const std::vector<const LineFile*>& sorted,
+                       base::FaultList& faults) {
+  std::vector<std::string> paths;
+  for (const LineFile* file : sorted) paths.push_back(file->path);
+  for (size_t i = 0; i < manifest.log_files.size(); ++i) {
+    const std::string& path = manifest.log_files[i].path;
+    if (std::find(paths.begin(), paths.end(), path) != paths.end()) continue;
+    faults.Add({.file = std::string(kManifest),
+                .field = absl::StrCat("log_files[", i, "].path"),
+                .message = absl::StrCat("the line has no file '", base::Printable(path),
+                                        "'", base::DidYouMean(path, paths))});
+  }
+}
+
 }  // namespace
 
-absl::StatusOr<Folder> ReadFolder(std::span<const LineFile> files) {
+absl::StatusOr<Folder> ReadFolder(
+    std::span<const LineFile> files,
+    std::span<const document::MeasurementMethod> published_methods) {
   std::vector<const LineFile*> sorted;
   for (const LineFile& file : files) sorted.push_back(&file);
   std::stable_sort(
@@ -37,7 +79,10 @@ absl::StatusOr<Folder> ReadFolder(std::span<const LineFile> files) {
   std::vector<points::PointSource> sources;
   const LineFile* before = nullptr;
   for (const LineFile* file : sorted) {
-    folder.source_files.push_back({file->path, document::Sha256Hex(file->bytes),
+    folder.source_files.push_back(
+        file->log != nullptr
+            ? document::SourceFile{file->path, file->log->sha256, file->log->byte_count}
+            : document::SourceFile{file->path, document::Sha256Hex(file->bytes),
                                    static_cast<int64_t>(file->bytes.size())});
     if (before != nullptr && before->path == file->path) {
       faults.Add({.file = base::Printable(file->path), .message = "is given twice"});
@@ -56,12 +101,16 @@ absl::StatusOr<Folder> ReadFolder(std::span<const LineFile> files) {
       if (parsed.ok()) folder.procedures.push_back(*std::move(parsed));
     } else if (IsBelow(file->path, "points/", ".csv")) {
       sources.push_back({file->path, file->bytes});
+    } else if (IsBelow(file->path, "methods/", ".textproto") ||
+               IsBelow(file->path, "logs/", ".csv")) {
+      continue;  // read below, all together
     } else {
       faults.Add(
           {.file = base::Printable(file->path),
            .message = "is no file of a line folder",
-           .remedy = "a line folder holds line.textproto, claims.textproto, points/*.csv "
-                     "and procedures/*.textproto"});
+           .remedy =
+               "a line folder holds line.textproto, claims.textproto, points/*.csv, "
+               "logs/*.csv, procedures/*.textproto and methods/*.textproto"});
     }
   }
   if (manifest_file == nullptr) {
@@ -71,12 +120,33 @@ absl::StatusOr<Folder> ReadFolder(std::span<const LineFile> files) {
   // What the points and claims say can only be judged by a sound manifest.
   auto manifest = document::ParseLineManifest(manifest_file->path, manifest_file->bytes);
   faults.AddStatus(manifest.status());
-  if (!manifest.ok()) return faults.ToStatus();
+  auto methods = AllMethods(files, published_methods);
+  faults.AddStatus(methods.status());
+  if (!manifest.ok() || !methods.ok()) return faults.ToStatus();
   faults.AddStatus(document::CheckClaims(*manifest, claims));
-  auto points = points::ReadAllPoints(*manifest, sources);
+  faults.AddStatus(CheckSteadinessMethods(*manifest, *methods));
+  CheckLogsAreThere(*manifest, sorted, faults);
+
+  std::vector<document::TestPoint> windows;
+  for (const auto& [path, log] : ReadLogs(sorted, files, published_methods)) {
+    faults.AddStatus(log->result.status());
+    if (!log->result.ok()) continue;
+    const points::LogResult& result = *log->result;
+    folder.log_reports.push_back(result.report);
+    windows.insert(windows.end(), result.points.begin(), result.points.end());
+    folder.findings.insert(folder.findings.end(), result.findings.begin(),
+                           result.findings.end());
+  }
+  auto points = points::ReadAllPoints(*manifest, sources, std::move(windows));
   faults.AddStatus(points.status());
   RETURN_IF_ERROR(faults.ToStatus());
+  ASSIGN_OR_RETURN(std::vector<document::Finding> findings,
+                   points::ReducePoints(*manifest, *methods, *points));
+  folder.findings.insert(folder.findings.end(), findings.begin(), findings.end());
+  // Again, for computed conditions.
+  points::SortPoints(*manifest, *points);
   folder.manifest = *std::move(manifest);
+  folder.methods = *std::move(methods);
   folder.claims = std::move(claims.claims);
   folder.points = *std::move(points);
   return folder;

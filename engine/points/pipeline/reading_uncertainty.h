@@ -1,0 +1,76 @@
+// What the manifest says of the uncertainty of a test point's readings, as components
+// that can be carried through a reduction.
+//
+// Example:
+//   const ReadingUncertainty uncertainty(manifest);
+//   ASSIGN_OR_RETURN(PointInputs inputs, uncertainty.Of(point));
+//   inputs.quantities[3];            // "entering_air_wb"
+//   inputs.uncertainty;              // engine/points/uncertainty/propagation.h takes it
+//   inputs.unknown;                  // readings that nothing is said about
+//
+// Of each reading, added up:
+//   - every accuracy of its instrument: the one that the column names, else the one that
+//     `reads` the quantity. A systematic accuracy of one instrument is one error for all
+//     that it reads; one with a shared_reference is one error for all that share it;
+//   - the instrument's resolution, as a random error;
+//   - the scatter of the readings that it is the mean of, where their standard deviation
+//     and number are known (JCGM 100, 4.2.3);
+//   - where it has no instrument, the manifest's systematic_uncertainties, taken as
+//     normal with a coverage factor of 2.
+//
+// Thread-safety: const after construction; refers to the manifest, which must outlive it.
+#ifndef RATEBOUND_ENGINE_POINTS_PIPELINE_READING_UNCERTAINTY_H_
+#define RATEBOUND_ENGINE_POINTS_PIPELINE_READING_UNCERTAINTY_H_
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "absl/status/statusor.h"
+#include "engine/document/line.h"
+#include "engine/document/points.h"
+#include "engine/points/uncertainty/input_uncertainty.h"
+
+namespace ratebound::points {
+
+// The readings of one point, without what was computed from them.
+struct PointInputs {
+  std::vector<std::string> quantities;  // in the order of their names
+  std::vector<double> values_si;
+  InputUncertainty uncertainty;
+  std::vector<std::string> unknown;  // quantities without any component
+
+  // -1 where the quantity was not read.
+  int IndexOf(std::string_view quantity) const;
+};
+
+class ReadingUncertainty {
+ public:
+  explicit ReadingUncertainty(const document::LineManifest& manifest)
+      : manifest_(manifest) {}
+
+  // Whether the manifest or the point says anything of uncertainty at all.
+  bool KnowsAnything(const document::TestPoint& point) const;
+
+  // INVALID_ARGUMENT where accuracies or correlations contradict each other.
+  absl::StatusOr<PointInputs> Of(const document::TestPoint& point) const;
+
+  // The instrument that read a quantity of a file; null where none is named.
+  const document::Instrument* InstrumentOf(std::string_view file,
+                                           std::string_view quantity) const;
+
+ private:
+  void AddReading(const document::TestPoint& point, const document::SiValue& value,
+                  double reading_si, int input, std::vector<Component>& components) const;
+
+  const document::LineManifest& manifest_;
+};
+
+// What was read of a value: the lab's figure where the value was computed since; empty
+// for one that was only computed.
+std::optional<double> ReadingOf(const document::SiValue& value);
+
+}  // namespace ratebound::points
+
+#endif  // RATEBOUND_ENGINE_POINTS_PIPELINE_READING_UNCERTAINTY_H_
