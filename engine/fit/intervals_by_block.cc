@@ -129,7 +129,7 @@ void BlockIntervals::AddBlocks(const PivotedQr& qr, std::span<const double> resi
              [&](double value) { return value * adjustment(value) * adjustment(value); }),
          .residual_sum = Times(adjust, sum),
          .adjusted_ones = Times(adjust, ones),
-         .ones = std::move(ones)});
+         .ones = ones});
   }
 }
 

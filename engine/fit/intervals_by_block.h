@@ -21,8 +21,22 @@
 //
 // A new measurement on another day also varies by its own day and point. Both variances
 // are estimated from two quadratic forms of the residuals, e'e and the sum over blocks of
-// (sum of e_g)^2, set equal to their expectations (Henderson, Biometrics 9 (1953) 226,
-// method 3 in spirit); its degrees of freedom after Satterthwaite as well.
+// (sum of e_g)^2, set equal to their expectations (after Henderson, Biometrics 9 (1953)
+// 226, method 3). Satterthwaite's degrees of freedom for their sum are taken at the
+// estimated correlation, and where chance makes that small the variance comes out small
+// and the degrees large together; so the harmonic mean with G - 1 is used, a rule found
+// by simulation.
+//
+// Simulated coverage of 95 % intervals in 12 plans with days (10,000 campaigns each; 6 to
+// 24 days, 3 to 10 terms, correlation 0 to 0.9, also whole days at one level, uneven days
+// and weights): see the tests' coverage_campaign.
+//                              surface       at a corner   one-sided 5 %  new measurement
+//   independent points         79.7 - 95.2   86.3 - 95.0   5.0 - 11.0     91.3 - 95.0
+//   CR3, G - 1                 94.1 - 95.1   93.1 - 94.8   4.9 - 6.2      95.2 - 97.5
+//   CR2, independent (default) 94.6 - 95.7   94.7 - 96.2   4.2 - 5.3      94.1 - 95.1
+// Degrees at the estimated correlation err to the safe side (CR2: up to 96.4 % at random
+// conditions). Where days are few, CR2's own degrees are few as well: its intervals are
+// as wide as those of CR3 within 5 % in these plans.
 //
 // Thread-safety: immutable.
 #ifndef RATEBOUND_ENGINE_FIT_INTERVALS_BY_BLOCK_H_

@@ -184,6 +184,65 @@ TEST(BlockIntervalsTest, OneWayLayoutIsThatOfTheAnalysisOfVariance) {
   }
 }
 
+// What leaving block g out does to the surface is linear in the responses, so refitting
+// unit responses gives the z_g of the jackknife, and Omega from its definition.
+TEST(BlockIntervalsTest, DegreesAreThoseOfRefittedUnitResponses) {
+  PublishedSet data = ReadPublishedSet("stackloss");
+  const int rows = data.design.rows, blocks = 7;
+  for (int i = 0; i < rows; ++i) data.blocks.push_back(i < 4 ? 0 : i % blocks);
+  for (int i = 0; i < rows; ++i) data.response[i] += 4 * (data.blocks[i] % 3);
+  const std::vector<double> row = {1, 65, 22, 85};
+  std::vector<std::vector<double>> z(blocks);  // by block, then by response
+  for (int unit = 0; unit < rows; ++unit) {
+    for (int g = 0; g < blocks; ++g) {
+      std::vector<int> kept;
+      for (int i = 0; i < rows; ++i) {
+        if (data.blocks[i] != g) kept.push_back(i);
+      }
+      DesignMatrix design(static_cast<int>(kept.size()), data.design.columns);
+      std::vector<double> without, all(rows);
+      for (int i = 0; i < design.rows; ++i) {
+        for (int j = 0; j < design.columns; ++j) {
+          design.at(i, j) = data.design.at(kept[i], j);
+        }
+        without.push_back(kept[i] == unit);
+      }
+      all[unit] = 1;
+      ASSERT_OK_AND_ASSIGN(const LeastSquaresFit part,
+                           SolveLeastSquares({.design = design, .response = without}));
+      ASSERT_OK_AND_ASSIGN(const LeastSquaresFit whole,
+                           SolveLeastSquares({.design = data.design, .response = all}));
+      z[g].push_back(Estimate(whole, row) - Estimate(part, row));
+    }
+  }
+  for (const BlockDegrees degrees :
+       {BlockDegrees::kIndependent, BlockDegrees::kEquallyCorrelated}) {
+    ASSERT_OK_AND_ASSIGN(
+        const BlockIntervals intervals,
+        BlockIntervals::Create(
+            data.problem(), {.correction = BlockCorrection::kCR3, .degrees = degrees}));
+    EXPECT_GT(intervals.correlation(), 0.1);
+    const double rho =
+        degrees == BlockDegrees::kIndependent ? 0 : intervals.correlation();
+    double trace = 0, trace_of_square = 0;
+    for (int g = 0; g < blocks; ++g) {
+      for (int h = 0; h < blocks; ++h) {
+        double omega = 0;
+        for (int a = 0; a < rows; ++a) {
+          for (int b = 0; b < rows; ++b) {
+            const double phi = a == b ? 1 : (data.blocks[a] == data.blocks[b] ? rho : 0);
+            omega += z[g][a] * phi * z[h][b];
+          }
+        }
+        trace += g == h ? omega : 0;
+        trace_of_square += omega * omega;
+      }
+    }
+    ASSERT_OK_AND_ASSIGN(const Interval mean, intervals.Mean(row, 0.95));
+    EXPECT_NEAR(mean.degrees_of_freedom, trace * trace / trace_of_square, 1e-7);
+  }
+}
+
 TEST(BlockIntervalsTest, BlocksOfOnePointAreIndependentPoints) {
   PublishedSet data = ReadPublishedSet("cars");
   for (int i = 0; i < data.design.rows; ++i) data.blocks.push_back(i);

@@ -48,13 +48,13 @@ TEST(RobustTest, MEstimatesAgreeWithAnotherImplementation) {
                       .tolerance = 1e-9});
   for (const std::string set : {"stackloss", "stackloss_weighted", "phones"}) {
     const PublishedSet data = ReadPublishedSet(set);
-    for (const auto& [name, options] :
-         {std::pair("huber", kHuberByMedian), std::pair("tukey", kTukeyByMedian)}) {
+    for (const std::string name : {"huber", "tukey"}) {
+      const RobustOptions& options = name == "huber" ? kHuberByMedian : kTukeyByMedian;
       const std::string start = set + " " + name;
       const RobustFit fit = FitOf(data, options);
       EXPECT_TRUE(fit.converged);
       const auto of = [&](const std::string& what) {
-        return table.Numbers(set, name + ("_" + what));
+        return table.Numbers(set, name + "_" + what);
       };
       check.Each(start, fit.coefficients, of("coefficient"));
       check.Each(start + " scale", std::vector{fit.scale}, of("scale"));
