@@ -34,6 +34,7 @@ class CycleRowReader {
                                               bool needs_capacity);
 
   bool has_capacity() const { return capacity_channel_ >= 0 || reduces_; }
+  int signal_channel() const { return signal_channel_; }
   // The channels of the mode's conditions that the log measures.
   const std::vector<int>& conditions() const { return conditions_; }
 

@@ -406,6 +406,10 @@ void LogIntake::Impl::CutRow(const LogRow& row, const LogLabels& labels, bool of
     if (gap_count_++ == 0) first_gap_line_ = row.line;
     longest_gap_s_ = std::max(longest_gap_s_, step_s);
   }
+  if (!any_cut_ || ignored_before_ || step_s > context_.longest_step_s + kStampSlackS ||
+      labels != context_.labels) {
+    context_.change_s = row.time_s;
+  }
   any_cut_ = true;
   ignored_before_ = false;
   before_ = row;
@@ -418,6 +422,7 @@ void LogIntake::Impl::CutRow(const LogRow& row, const LogLabels& labels, bool of
     spans_.Reject(off_reason_, stretch);
     return;
   }
+  if (cut_->IsAtRest(row)) screen_->ForgetStillness();
   std::optional<RowScreen::Stuck> stuck;
   const int reason = screen_->Check(row, stuck);
   if (stuck) CutStuck(*stuck, row.time_s);

@@ -69,7 +69,8 @@ struct LogContext {
   base::FaultList* faults = nullptr;
   SpanList* spans = nullptr;
   LogResult* result = nullptr;
-  LogLabels labels;  // of the row at hand
+  LogLabels labels;     // of the row at hand
+  double change_s = 0;  // the last change of labels, gap, start or ignored row
   // Known before the first row is cut.
   double typical_step_s = 0;
   double longest_step_s = 0;
@@ -96,6 +97,8 @@ class LogCut {
   // Rows from `line` on turn out to be no good. Comes ahead of a Stop.
   virtual void Withdraw(int64_t line, int reason) = 0;
   virtual void Finish() {}
+  // Readings may stand still: the machine does.
+  virtual bool IsAtRest(const LogRow&) const { return false; }
 };
 
 }  // namespace ratebound::points

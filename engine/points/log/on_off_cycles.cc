@@ -77,6 +77,10 @@ class OnOffCutter : public LogCut {
     while (!cycles.empty() && cycles.back().last_line >= line) cycles.pop_back();
   }
 
+  bool IsAtRest(const LogRow& row) const override {
+    return row.values[reader_.signal_channel()] < plan_.threshold;
+  }
+
   void Finish() override {
     std::vector<CycleFigure>& figures = context_.result->report.figures;
     const auto count = static_cast<double>(context_.result->report.cycles.size());

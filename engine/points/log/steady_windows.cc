@@ -101,12 +101,9 @@ class SteadyFinder : public LogCut {
   }
 
   void Row(const LogRow& row) override {
-    if (changed_) {
-      change_s_ = row.time_s;
-      changed_ = false;
-    } else if (has_last_ && HasStep(row)) {
+    if (has_last_ && HasStep(row)) {
       EndOfSteady(StopCause::kChange, row.time_s);
-      change_s_ = row.time_s;
+      step_s_ = row.time_s;
     }
     has_last_ = true;
     std::copy(row.values, row.values + last_values_.size(), last_values_.begin());
@@ -119,7 +116,8 @@ class SteadyFinder : public LogCut {
       return;
     }
     CutUntil(row.time_s);
-    if (row.time_s < change_s_ + plan_.delay_after_change_s - kStampSlackS) {
+    const double change_s = std::max(context_.change_s, step_s_);
+    if (row.time_s < change_s + plan_.delay_after_change_s - kStampSlackS) {
       context_.spans->Reject(delayed_, At(row));
       return;
     }
@@ -141,7 +139,6 @@ class SteadyFinder : public LogCut {
   void Stop(StopCause cause, double end_s) override {
     EndOfSteady(cause, end_s);
     has_last_ = has_last_ && cause == StopCause::kRejectedRow;
-    if (cause != StopCause::kRejectedRow && cause != StopCause::kStuck) changed_ = true;
   }
 
   void Withdraw(int64_t line, int reason) override {
@@ -300,8 +297,7 @@ class SteadyFinder : public LogCut {
   std::vector<double> last_values_;
   std::vector<double> readings_;
   bool has_last_ = false;
-  bool changed_ = true;  // the next row follows one
-  double change_s_ = 0;
+  double step_s_ = 0;  // the last step of a change_on quantity
   bool too_large_ = false;
 };
 

@@ -166,8 +166,9 @@ std::string ChannelTolerance::Describe(ToleranceKind kind, double figure) const 
                            set_point_ ? "set point" : "mean",
                            base::ShortestText(100 * limit.fraction));
   }
-  const std::string& unit = limit.as_written.unit;
+  std::string unit = limit.as_written.unit;
   const auto found = quantity::FindUnit(unit);
+  if (unit.starts_with("delta_")) unit.erase(0, 6);  // that it is one goes without saying
   const double shown = found.ok() ? quantity::DifferenceFromSi(figure, *found) : figure;
   return absl::StrFormat("%s %.3g %s, allowed %s", what, shown, unit,
                          base::ShortestText(limit.as_written.absolute.value_or(0)));
