@@ -1,6 +1,7 @@
 #include "service/query_service.h"
 
 #include "service/call_shapes.h"
+#include "service/curve_answers.h"
 #include "service/query_answers.h"
 
 namespace ratebound::service {
@@ -11,6 +12,15 @@ grpc::ServerUnaryReactor* QueryService::Evaluate(grpc::CallbackServerContext* co
   return new UnaryCall(runtime_, runtime_.queries, "Evaluate", context,
                        [this, request, response](const StopFunction&) {
                          return service::Evaluate(library_, *request, response);
+                       });
+}
+
+grpc::ServerUnaryReactor* QueryService::EvaluateCurve(
+    grpc::CallbackServerContext* context, const v1::EvaluateCurveRequest* request,
+    v1::EvaluateCurveResponse* response) {
+  return new UnaryCall(runtime_, runtime_.queries, "EvaluateCurve", context,
+                       [this, request, response](const StopFunction&) {
+                         return service::EvaluateCurve(library_, *request, response);
                        });
 }
 

@@ -18,6 +18,9 @@ class QueryService final : public v1::QueryService::CallbackService {
   grpc::ServerUnaryReactor* Evaluate(grpc::CallbackServerContext* context,
                                      const v1::EvaluateRequest* request,
                                      v1::EvaluateResponse* response) override;
+  grpc::ServerUnaryReactor* EvaluateCurve(grpc::CallbackServerContext* context,
+                                          const v1::EvaluateCurveRequest* request,
+                                          v1::EvaluateCurveResponse* response) override;
   grpc::ServerUnaryReactor* BatchEvaluate(grpc::CallbackServerContext* context,
                                           const v1::BatchEvaluateRequest* request,
                                           v1::BatchEvaluateResponse* response) override;

@@ -51,6 +51,9 @@ document::Release ExcerptOf(const document::Release& release,
     for (document::Surface& surface : kept.surfaces) surface.candidates.clear();
     excerpt.maps.push_back(std::move(kept));
   }
+  for (const document::CurveFit& curve : release.curves) {
+    if (curve.unit == unit.id) excerpt.curves.push_back(curve);
+  }
   return excerpt;
 }
 

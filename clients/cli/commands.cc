@@ -375,7 +375,8 @@ absl::StatusOr<Result> Diff(const Arguments& arguments) {
 }
 
 // "quantity=85degF,other=20gpm": split here, judged by the service.
-absl::Status AddConditions(const std::string& text, v1::EvaluateRequest* request) {
+template <typename Request>
+absl::Status AddConditions(const std::string& text, Request* request) {
   const std::vector<std::string> items =
       absl::StrSplit(text, ',', absl::SkipWhitespace());
   for (const std::string& item : items) {
@@ -399,7 +400,48 @@ absl::Status AddConditions(const std::string& text, v1::EvaluateRequest* request
   return absl::OkStatus();
 }
 
+absl::StatusOr<Result> QueryCurve(const Arguments& arguments) {
+  v1::EvaluateCurveRequest request;
+  request.set_unit(arguments.positionals[0]);
+  request.set_curve(arguments.Get("curve"));
+  request.set_release(arguments.Get("release"));
+  RETURN_IF_ERROR(AddConditions(arguments.Get("at"), &request));
+  if (arguments.Has("liquid")) {
+    // "propylene_glycol:0.3"
+    const std::vector<std::string> sides =
+        absl::StrSplit(arguments.Get("liquid"), absl::MaxSplits(':', 1));
+    request.set_liquid(sides[0]);
+    if (sides.size() == 2) {
+      const auto fraction = base::ParseFiniteNumber(sides[1]);
+      if (!fraction) {
+        return absl::InvalidArgumentError(
+            "'--liquid' takes a name and part by mass such as propylene_glycol:0.3");
+      }
+      request.set_concentration_fraction(*fraction);
+    }
+  }
+  ASSIGN_OR_RETURN(const bool inch_pound, InchPound(arguments));
+  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
+  v1::EvaluateCurveResponse answer;
+  const auto context = session->Context();
+  RETURN_IF_ERROR(
+      FromGrpc(session->query().EvaluateCurve(context.get(), request, &answer)));
+  switch (OutputOf(arguments)) {
+    case Output::kText:
+      return Result{.out = CurveAnswerText(answer, inch_pound)};
+    case Output::kCsv:
+      return Result{.out = CurveAnswerCsv(answer, inch_pound)};
+    case Output::kJson:
+      break;
+  }
+  return Result{.out = Json(answer)};
+}
+
 absl::StatusOr<Result> Query(const Arguments& arguments) {
+  if (arguments.Has("curve")) return QueryCurve(arguments);
+  if (arguments.Has("liquid")) {
+    return absl::InvalidArgumentError("'--liquid' goes with --curve");
+  }
   v1::EvaluateRequest request;
   request.mutable_map()->set_unit(arguments.positionals[0]);
   request.mutable_map()->set_mode(arguments.Get("mode"));

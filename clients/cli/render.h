@@ -66,6 +66,8 @@ std::string TableCsv(const v1::Table& table);
 
 std::string AnswerText(const v1::EvaluateResponse& answer, bool inch_pound);
 std::string AnswerCsv(const v1::EvaluateResponse& answer, bool inch_pound);
+std::string CurveAnswerText(const v1::EvaluateCurveResponse& answer, bool inch_pound);
+std::string CurveAnswerCsv(const v1::EvaluateCurveResponse& answer, bool inch_pound);
 
 std::string ProceduresText(const v1::ListProceduresResponse& procedures);
 std::string ReleaseText(const v1::ReleaseSummary& release);

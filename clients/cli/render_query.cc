@@ -76,4 +76,34 @@ std::string AnswerCsv(const v1::EvaluateResponse& answer, bool inch_pound) {
   return table.ToCsv();
 }
 
+std::string CurveAnswerText(const v1::EvaluateCurveResponse& answer, bool inch_pound) {
+  std::string text = absl::StrCat(
+      "release ", answer.effective_release().substr(0, 16), "\n\ncurve ",
+      answer.effective_curve(), ": ", FootingWord(answer.footing()),
+      answer.footing_reason().empty() ? "" : ": ", answer.footing_reason(), "\n");
+  for (const v1::Figure& figure : answer.figures()) {
+    const Printed printed = Print(figure, inch_pound);
+    absl::StrAppend(&text, "  ", figure.quantity(), "  ", printed.value, " ",
+                    printed.unit, "\n");
+  }
+  for (const std::string& warning : answer.warnings()) {
+    absl::StrAppend(&text, "  warning: ", warning, "\n");
+  }
+  for (const std::string& caution : answer.cautions()) {
+    absl::StrAppend(&text, caution, "\n");
+  }
+  return text;
+}
+
+std::string CurveAnswerCsv(const v1::EvaluateCurveResponse& answer, bool inch_pound) {
+  TextTable table({"curve", "quantity", "value", "unit", "footing", "footing_reason"},
+                  {});
+  for (const v1::Figure& figure : answer.figures()) {
+    const Displayed shown = Display(figure.quantity(), figure.value(), inch_pound);
+    table.AddRow({answer.effective_curve(), figure.quantity(), Exact(shown.value),
+                  shown.unit, FootingWord(answer.footing()), answer.footing_reason()});
+  }
+  return table.ToCsv();
+}
+
 }  // namespace ratebound::cli

@@ -42,7 +42,13 @@ absl::StatusOr<Heading> FromColumn(const Column& column) {
     if (!quantity.ok()) return quantity.status();
     heading.quantity = *quantity;
     heading.statistic = column.statistic;
-    const auto unit = quantity::FindUnit(column.unit, heading.quantity->dimension);
+    auto unit = quantity::FindUnit(column.unit, heading.quantity->dimension);
+    if (!unit.ok() && column.statistic != document::ReadingStatistic::kMean) {
+      // A spread may be in a unit of difference, such as delta_degF.
+      const auto difference = quantity::FindUnit(
+          column.unit, quantity::DifferenceOf(heading.quantity->dimension));
+      if (difference.ok()) unit = *difference;
+    }
     if (!unit.ok()) return unit.status();
     heading.unit = *unit;
   } else if (column.unused_reason.empty()) {

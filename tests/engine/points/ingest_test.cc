@@ -318,7 +318,7 @@ LineManifest WithSpreads() {
                        .statistic = ReadingStatistic::kStandardDeviation},
                       {.header = "span water",
                        .quantity = "entering_water_temp",
-                       .unit = "degF",
+                       .unit = "delta_degF",
                        .statistic = ReadingStatistic::kSpread}};
   manifest.point_files = {{.path = "points/a.csv",
                            .unit = "unit-a",
