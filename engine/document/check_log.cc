@@ -49,9 +49,10 @@ void CheckPattern(const std::string& pattern, const Node& node) {
   const auto has = [&](char letter) { return counts[kLetters.find(letter)] > 0; };
   if (!has('H') || !has('M')) {
     node.Fault(kField, "the pattern gives no time of day", "write %H and %M, and %S");
-  } else if (has('Y') != has('m') || has('m') != has('d')) {
+  } else if (has('m') != has('d') || (has('Y') && !has('m'))) {
+    // Many a logger leaves out the year.
     node.Fault(kField, "the pattern gives part of a date",
-               "write all of %Y %m %d or none");
+               "write %m and %d, with %Y or without, or no date at all");
   }
 }
 

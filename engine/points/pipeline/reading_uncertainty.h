@@ -6,7 +6,7 @@
 //   ASSIGN_OR_RETURN(PointInputs inputs, uncertainty.Of(point));
 //   inputs.quantities[3];            // "entering_air_wb"
 //   inputs.uncertainty;              // engine/points/uncertainty/propagation.h takes it
-//   inputs.unknown;                  // readings that nothing is said about
+//   inputs.unknown;                  // readings whose instrument is not known
 //
 // Of each reading, added up:
 //   - every accuracy of its instrument: the one that the column names, else the one that
@@ -39,7 +39,8 @@ struct PointInputs {
   std::vector<std::string> quantities;  // in the order of their names
   std::vector<double> values_si;
   InputUncertainty uncertainty;
-  std::vector<std::string> unknown;  // quantities without any component
+  // Quantities that nothing is said about but, at most, their scatter.
+  std::vector<std::string> unknown;
 
   // -1 where the quantity was not read.
   int IndexOf(std::string_view quantity) const;

@@ -542,9 +542,9 @@ INSTANTIATE_TEST_SUITE_P(
                   "l:160:25: log_files[0].time.format: the pattern gives no time of day; "
                   "write %H and %M, and %S"},
         FaultCase{"FormatWithPartOfADate", "format: \"%H:%M:%S\"",
-                  "format: \"%m-%d %H:%M:%S\"",
+                  "format: \"%Y-%d %H:%M:%S\"",
                   "l:160:25: log_files[0].time.format: the pattern gives part of a date; "
-                  "write all of %Y %m %d or none"},
+                  "write %m and %d, with %Y or without, or no date at all"},
         FaultCase{"LongestStepZero", "longest_step_s: 30", "longest_step_s: 0",
                   "l:160:44: log_files[0].time.longest_step_s: 0 is out of range; write "
                   "a number above 0"},
