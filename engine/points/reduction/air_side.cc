@@ -175,12 +175,14 @@ class AirReduction {
         }
         return;
       case HumidityReading::kHumidityRatio: {
-        // As much as a dry bulb that is off by the slack could hold.
-        const double most = HumidityRatioOf<fluid::Si>(
-            fluid::SaturationPressure<fluid::Si>(db + r_.core.wet_bulb_slack_k,
-                                                 fluid::Phase::kWater),
-            pressure_pa);
-        if (!(value >= 0) || (most > 0 && value > most * (1 + 1e-9))) {
+        // As much as a dry bulb that is off by the slack could hold, and 1 % for what the
+        // ideal-gas equations leave out.
+        const double most =
+            1.01 * HumidityRatioOf<fluid::Si>(
+                       fluid::SaturationPressure<fluid::Si>(db + r_.core.wet_bulb_slack_k,
+                                                            fluid::Phase::kWater),
+                       pressure_pa);
+        if (!(value >= 0) || (most > 0 && value > most)) {
           r_.Fault(absl::StrCat(name, " of ", ShortestText(value), " is outside 0 to ",
                                 ShortestText(most), ", the most that air of ",
                                 ShortestText(db), " degC can hold"));
@@ -193,6 +195,8 @@ class AirReduction {
   template <class Form>
   void Finish(AirAnswers<T>& a) {
     using Units = AirUnits<Form>;
+    SolveStandardAirFlow<Form>(k_, a);
+    SolveEnteringAirFlow<Form>(k_, a);
     if (r_.steps != nullptr) Explain(a);
     WarnOfVelocities<Form>(a);
     r_.Put(OutputId::kAirMassFlow, a.dry_air_flow * Units::kMassFlowKgPerS);

@@ -54,6 +54,10 @@ struct ColumnJob {
 
   double* values[kAirResults] = {};         // null: not wanted
   double* uncertainties[kAirResults] = {};  // null: not wanted
+
+  [[gnu::always_inline]] bool wants(int result) const {
+    return values[result] != nullptr || uncertainties[result] != nullptr;
+  }
 };
 
 inline constexpr long kColumnBlock = 256;

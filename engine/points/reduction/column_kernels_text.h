@@ -89,55 +89,70 @@ template <class Form, class T, class Use>
   use(kMoistureResult, a.moisture_removal, Units::kMassFlowKgPerS);
 }
 
+template <class Form, class T>
+[[gnu::always_inline]] inline void SolveGroup(const ColumnJob& job,
+                                              const AirReadings<T>& in, Group& group,
+                                              AirAnswers<T>& answers) {
+  SolveAir<Form>(job.constants, job.pattern, in, fluid::Phase::kWater,
+                 fluid::Phase::kWater, answers);
+  if (job.wants(kStandardFlowResult)) SolveStandardAirFlow<Form>(job.constants, answers);
+  if (job.wants(kAirFlowResult)) SolveEnteringAirFlow<Form>(job.constants, answers);
+  group.sound &= ValueOf(answers.entering.humidity_ratio).raw > Lanes(1e-6).raw;
+  group.sound &= ValueOf(answers.leaving.humidity_ratio).raw > Lanes(1e-6).raw;
+  group.sound &= ValueOf(answers.net_total).raw != RawLanes{};
+}
+
 template <class Form>
 [[gnu::always_inline]] inline void PlainGroup(const ColumnJob& job, long at, long count,
                                               Group& group) {
   AirReadings<Lanes> in;
   PlaceReadings(group, in);
   AirAnswers<Lanes> answers;
-  SolveAir<Form>(job.constants, job.pattern, in, fluid::Phase::kWater,
-                 fluid::Phase::kWater, answers);
-  ForEachResult<Form>(job, answers, [&](int result, const Lanes& value, double unit) {
-    if (job.values[result] == nullptr) return;
-    StoreLanes(value * unit, count, job.values[result] + at);
-  });
-  if (job.values[kRatioResult] != nullptr) {
-    StoreLanes(answers.net_sensible / answers.net_total, count,
-               job.values[kRatioResult] + at);
+  SolveGroup<Form>(job, in, group, answers);
+  const auto store = [&](int result, const Lanes& value, double unit) {
+    if (job.values[result] != nullptr) {
+      StoreLanes(value * unit, count, job.values[result] + at);
+    }
+  };
+  ForEachResult<Form>(job, answers, store);
+  if (job.wants(kRatioResult)) {
+    store(kRatioResult, answers.net_sensible / answers.net_total, 1.0);
   }
-  group.sound &= answers.entering.humidity_ratio.raw > Lanes(1e-6).raw;
-  group.sound &= answers.leaving.humidity_ratio.raw > Lanes(1e-6).raw;
-  group.sound &= answers.net_total.raw != RawLanes{};
 }
 
 template <class Form>
 [[gnu::always_inline]] inline void UncertainGroup(const ColumnJob& job, long at,
-                                                  long count, const Group& group) {
+                                                  long count, Group& group) {
   using Dual = LaneDual<kDerivatives>;
   AirReadings<Dual> in;
-  Dual* const places[kDerivatives] = {&in.entering_db_c,   &in.entering_moisture,
-                                      &in.leaving_db_c,    &in.leaving_moisture,
-                                      &in.barometer_pa,    &in.flow,
-                                      &in.nozzle_air_db_c, &in.ambient_air_db_c};
-  for (int c = 0; c < kDerivatives; ++c) {
+  Dual* const places[kAirColumns] = {&in.entering_db_c,   &in.entering_moisture,
+                                     &in.leaving_db_c,    &in.leaving_moisture,
+                                     &in.barometer_pa,    &in.flow,
+                                     &in.nozzle_air_db_c, &in.ambient_air_db_c,
+                                     &in.condensate_kg_s, &in.fan_w};
+  for (int c = 0; c < kAirColumns; ++c) {
     places[c]->value = group.readings[c];
     // Derivatives by the standard uncertainty's worth of each reading.
-    places[c]->derivative[c] = Lanes(job.standard_uncertainty[c]);
+    if (c < kDerivatives) {
+      places[c]->derivative[c] = Lanes(job.standard_uncertainty[c]);
+    }
   }
   AirAnswers<Dual> answers;
-  SolveAir<Form>(job.constants, job.pattern, in, fluid::Phase::kWater,
-                 fluid::Phase::kWater, answers);
-  const auto combine = [&](int result, const Dual& value, double unit) {
+  SolveGroup<Form>(job, in, group, answers);
+  const auto store = [&](int result, const Dual& dual, double unit) {
+    if (job.values[result] != nullptr) {
+      StoreLanes(dual.value * unit, count, job.values[result] + at);
+    }
     if (job.uncertainties[result] == nullptr) return;
     Lanes variance(0.0);
     for (int c = 0; c < kDerivatives; ++c) {
-      variance = variance + value.derivative[c] * value.derivative[c];
+      variance = variance + dual.derivative[c] * dual.derivative[c];
     }
     StoreLanes(Sqrt(variance) * unit, count, job.uncertainties[result] + at);
   };
-  ForEachResult<Form>(job, answers, combine);
-  if (job.uncertainties[kRatioResult] != nullptr) {
-    combine(kRatioResult, answers.net_sensible / answers.net_total, 1.0);
+  ForEachResult<Form>(job, answers, store);
+  if (job.wants(kRatioResult)) {
+    store(kRatioResult, answers.net_sensible / answers.net_total, 1.0);
   }
 }
 
@@ -154,8 +169,11 @@ template <class Form, bool kUncertain>
       CheckMoisture(job.pattern.leaving, group.readings[kLeavingDb],
                     group.readings[kLeavingMoisture], group.sound);
     }
-    PlainGroup<Form>(job, at, count, group);
-    if constexpr (kUncertain) UncertainGroup<Form>(job, at, count, group);
+    if constexpr (kUncertain) {
+      UncertainGroup<Form>(job, at, count, group);
+    } else {
+      PlainGroup<Form>(job, at, count, group);
+    }
     for (long i = 0; i < count; ++i) left[at - begin + i] = group.sound[i] == 0;
   }
 }

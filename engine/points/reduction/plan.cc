@@ -328,7 +328,7 @@ class PlanBuilder {
     air.flow_constant = reader.Number("flow_constant");
     k.nozzle_flow_constant = air.flow_constant.value;
     air.column_unit = air.inch_pound ? std::string(reader.Rule("inch_of_water")) : "Pa";
-    k.water_column_pa = UnitSi(air.column_unit);
+    k.water_columns_per_pa = 1 / UnitSi(air.column_unit);
     air.throat_velocity = reader.Number("throat_velocity_low");
     air.throat_velocity_low = air.throat_velocity.value;
     air.throat_velocity_high = reader.Number("throat_velocity_high").value;

@@ -41,7 +41,8 @@ TEST(AirSideSi, SensibleHeatIsAtTheMeanHumidity) {
   Rig rig = Cooling({.method = kSi, .flow = AirFlowSource::kAirMassFlow});
   rig.Read("entering_air_db", 27, "degC")
       .Read("entering_air_humidity_ratio", 0.0105, "kg/kg");
-  rig.Read("leaving_air_db", 14, "degC").Read("leaving_air_humidity_ratio", 0.0091, "kg/kg");
+  rig.Read("leaving_air_db", 14, "degC")
+      .Read("leaving_air_humidity_ratio", 0.0091, "kg/kg");
   rig.Read("air_mass_flow", 0.7, "kg/s");
   const double total = 0.7 * (1006 * 27 + 0.0105 * (2501000 + 1860 * 27) - 1006 * 14 -
                               0.0091 * (2501000 + 1860 * 14));
@@ -99,7 +100,7 @@ TEST(AirSide, StandardAirOfTheMixtureIsMoreThanThatOfDryAir) {
   EXPECT_NEAR(rig.In("air_mass_flow", "lb/h"), 4500 / (1 + w2), 1e-9);
   Rig dry = CoilRig({.method = kSi, .flow = AirFlowSource::kStandardAirFlow});
   dry.Read("standard_air_flow", 1000, "cfm");
-  EXPECT_NEAR(dry.In("air_mass_flow", "lb/h"), 4500, 1e-4);
+  EXPECT_NEAR(dry.In("air_mass_flow", "lb/h"), 4500, 1e-3);
 }
 
 TEST(AirSide, FanHeatIsTakenOffWhereAirIsReadAheadOfIt) {
@@ -191,12 +192,12 @@ TEST(AirSide, BarometerIsReadOrFollowsFromAltitudeOrIsStandard) {
   EXPECT_EQ(rig.StepValue("barometric pressure"), 95000);
 }
 
-// At -8.3/-9.4 degC an iced wick means 0.00128, a wet one 0.00140 (9 %).
+// At 17/15 degF an iced wick means 0.00128, a wet one 0.00140 (9 %).
 TEST(AirSide, TheWicksPhaseIsTheManifests) {
   const auto humidity = [](document::WaterPhase phase) {
     Rig rig = Heating(
         {.method = kSi, .flow = AirFlowSource::kAirMassFlow, .entering_phase = phase});
-    rig.Read("entering_air_db", -8.3, "degC").Read("entering_air_wb", -9.4, "degC");
+    rig.Read("entering_air_db", 17, "degF").Read("entering_air_wb", 15, "degF");
     rig.Read("leaving_air_db", 20, "degC").Read("air_mass_flow", 0.5, "kg/s");
     return rig.In("entering_air_humidity_ratio", "kg/kg");
   };
