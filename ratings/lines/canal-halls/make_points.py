@@ -29,19 +29,37 @@ circuit:
                      and the latent part
   air side, heating  Tc = t + (Qe + P) / (e C), UA ~ flow^0.55
   fan, pump          powers of their flows, 2.7 and 2.4; the fan heats the air stream
-  net capacity       cooling: coil less fan; heating: coil plus fan
+  net capacity       cooling: coil less fan; heating: coil plus fan; latent is 1061 Btu/lb
+                     of moisture, as ASHRAE 37 splits it, and sensible the rest
 
-The pump is the unit's own and its power is the condenser section's.
+The pump is the unit's own, its power is the condenser section's, and its heat goes into
+the leaving water. The controls' heat goes into the room.
 
 The laboratory. Points follow a face-centred composite design with the middles of its
 edges and twelve repeats of the centre (4 conditions: 16 + 8 + 24 + 12 = 60 points a
 stage), two points of each stage a day over 30 days. A test day shifts capacity and
 compressor power by 1 % (one standard deviation, correlation 0.65) and each point adds
 0.4 %. On top lies one fixed error of the laboratory for each unit, inside the systematic
-uncertainty that the manifest declares. Only arithmetic, sqrt, exp and pow are used and
-figures are rounded, so the files come out alike on every machine.
+uncertainty that the manifest declares. Only arithmetic, sqrt, exp, log and pow are used
+and figures are rounded, so the files come out alike on every machine.
+
+One stand, that of hall-46 in cooling, writes its readings: wet bulbs, the pressure over
+the nozzles, the barometer, water. They are what its thermometers and gauges must have
+shown for the capacity, moisture and air flow above, by the air-enthalpy equations in
+inch-pound units, which are written here a second time on purpose: what the program
+computes from the readings must come back to the stand's own figures, which stand in the
+last columns. In one run the leaving water's thermometer was not home in its well.
+
+The same stand ran the fan alone, at three speeds against a throttle, and the water side
+alone, over flow and temperature:
+  fan                external static pressure = density N^2 psi, power = density N^3 pi, with
+                     x = (flow / N) / that at nominal flow and speed,
+                     psi ~ 2.1 + 0.3 x - 1.4 x^2, pi ~ 0.45 + 0.7 x - 0.15 x^2;
+                     the speed is what gives the power above
+  pressure drop      ~ flow^1.82 density^0.82 viscosity^0.18
 """
 
+import datetime
 import hashlib
 import math
 import os
@@ -51,6 +69,11 @@ KW_PER_KBTU_H = 0.2930710701722222
 M3S_PER_CFM = 0.3048**3 / 60.0
 M3S_PER_GPM = 231 * 0.0254**3 / 60.0
 KG_S_PER_LB_H = 0.45359237 / 3600.0
+PA_PER_IN_WG = 248.84  # at 60 degF
+PA_PER_FT_WG = 12 * PA_PER_IN_WG
+PA_PER_INHG = 3386.389
+PA_PER_PSI = 6894.757293168361
+LATENT_J_PER_KG = 1061.0 * 2326.0
 PRESSURE_PA = 101325.0
 DAY_COUNT = 30
 CENTRE_COUNT = 12
@@ -258,10 +281,11 @@ def truth(unit, mode, stage, conditions):
             w_mix -= share * (w_in - w)
         out["compressor_power"] = power
         out["total_capacity"] = heat - fan
-        out["sensible_capacity"] = air * cp * (db_c - t_mix) - fan
         out["moisture_removal"] = air * (w_in - w_mix)
+        out["sensible_capacity"] = (out["total_capacity"] -
+                                    LATENT_J_PER_KG * out["moisture_removal"])
         out["leaving_air_db"] = t_mix + fan / (air * cp)
-        out["leaving_water_temp"] = water_c + (heat + power) / water_rate
+        out["leaving_water_temp"] = water_c + (heat + power + pump) / water_rate
     else:
         w_in = 0.0055  # dry winter air; its moisture passes unchanged
         air_w_k = dry_air_kgs(air_m3s, db_c, w_in) * (1006.0 + 1860.0 * w_in)
@@ -272,7 +296,7 @@ def truth(unit, mode, stage, conditions):
         out["compressor_power"] = power
         out["heating_capacity"] = heat + power + fan
         out["leaving_air_db"] = db_c + (heat + power + fan) / air_w_k
-        out["leaving_water_temp"] = water_c - heat / water_rate
+        out["leaving_water_temp"] = water_c - (heat - pump) / water_rate
     out["power_input"] = power + fan + pump + out["control_power"]
     return out
 
@@ -409,6 +433,170 @@ def measure(unit, mode, stage, levels, rng, bias, day):
     return row
 
 
+# The stand of hall-46 in cooling: what its instruments showed.
+
+
+class Air:
+    """Moist air in inch-pound units, for 1 lb of dry air: ASHRAE Handbook - Fundamentals
+    2017, chapter 1, inch-pound edition (from memory)."""
+
+    def __init__(self, db_f, w):
+        self.db_f, self.w = db_f, w
+        self.enthalpy = 0.24 * db_f + w * (1061.0 + 0.444 * db_f)
+
+    @staticmethod
+    def saturation_psi(t_f):
+        r = t_f + 459.67
+        return math.exp(-1.0440397e4 / r - 11.294650 - 2.7022355e-2 * r +
+                        1.2890360e-5 * r * r - 2.4780681e-9 * r * r * r +
+                        6.5459673 * math.log(r))
+
+    @staticmethod
+    def w_of_wet_bulb(db_f, wb_f, p_psi):
+        ps = Air.saturation_psi(wb_f)
+        ws = 0.621945 * ps / (p_psi - ps)
+        return ((1093.0 - 0.556 * wb_f) * ws - 0.24 * (db_f - wb_f)) / (
+            1093.0 + 0.444 * db_f - wb_f)
+
+    def volume(self, p_psi):
+        """ft3 for each lb of dry air."""
+        return 0.370486 * (self.db_f + 459.67) * (1.0 + 1.607858 * self.w) / p_psi
+
+    def density(self, p_psi):
+        """kg/m3 of moist air."""
+        return 0.45359237 / 0.3048**3 * (1.0 + self.w) / self.volume(p_psi)
+
+    def wet_bulb(self, p_psi):
+        return solve(lambda wb: Air.w_of_wet_bulb(self.db_f, wb, p_psi) - self.w,
+                     self.db_f - 10.0, self.db_f - 5.0)
+
+
+NOZZLE_IN, NOZZLE_COUNT = 7.0, 4
+
+
+def nozzle_drop_in_wg(lb_h, air, p_psi):
+    """Pressure difference that passes this mass of dry air: ASHRAE 37 with the
+    coefficient by Reynolds number (from memory)."""
+    diameter = NOZZLE_IN / 12.0
+    area = NOZZLE_COUNT * math.pi / 4.0 * diameter * diameter
+    volume = air.volume(p_psi)
+    of_mixture = volume / (1.0 + air.w)
+    velocity = lb_h * volume / 60.0 / area  # ft/min
+    viscosity = (11.0 + 0.018 * air.db_f) * 1e-6  # lb/(ft s)
+    reynolds = velocity / 60.0 * diameter / (viscosity * of_mixture)
+    coefficient = 0.9986 - 7.006 / math.sqrt(reynolds) + 134.6 / reynolds
+    return (velocity / coefficient / 1097.0)**2 / of_mixture
+
+
+FAN_REV_S, FAN_STATIC_PA, FAN_DENSITY = 18.0, 87.0, 1.19
+
+
+def fan_pressure_and_power(unit, flow_m3s, rev_s, density):
+    x = flow_m3s / rev_s / (unit.air_m3s / FAN_REV_S)
+    speed = density / FAN_DENSITY * (rev_s / FAN_REV_S)**2
+    return (FAN_STATIC_PA * speed * (2.1 + 0.3 * x - 1.4 * x * x),
+            unit.fan_w * speed * rev_s / FAN_REV_S * (0.45 + 0.7 * x - 0.15 * x * x))
+
+
+def water_drop_pa(unit, flow_m3s, t_c):
+    def viscosity(t):
+        return 2.414e-5 * 10.0**(247.8 / (t + 133.15))
+
+    def density(t):
+        return water_w_k(1.0, t) / 4186.0
+
+    return (36000.0 * (flow_m3s / unit.water_m3s)**1.82 *
+            (density(t_c) / density(25.0))**0.82 * (viscosity(t_c) / viscosity(25.0))**0.18)
+
+
+# The leaving water's thermometer was not home in its well.
+UNBALANCED_RUN, UNBALANCED_K = "46C12-14", -0.7
+
+
+def add_readings(unit, row, rng, barometer_pa):
+    """What the stand read for this row of figures; sensible capacity is then what the
+    leaving dry bulb says."""
+    p_psi = barometer_pa / PA_PER_PSI
+    db_f, wb_f = f_from_c(row["entering_air_db"]), f_from_c(row["entering_air_wb"])
+    entering = Air(db_f, Air.w_of_wet_bulb(db_f, wb_f, p_psi))
+    lb_h = 60.0 * row["air_flow"] / M3S_PER_CFM / entering.volume(p_psi)
+    w = entering.w - row["moisture_removal"] / KG_S_PER_LB_H / lb_h
+    h = entering.enthalpy - 1000.0 * kbtu_h_from_w(row["total_capacity"]) / lb_h
+    leaving = Air((h - 1061.0 * w) / (0.24 + 0.444 * w), w)
+    row["sensible_capacity"] = (row["total_capacity"] -
+                                LATENT_J_PER_KG * row["moisture_removal"])
+    row["leaving_air_db"] = c_from_f(leaving.db_f)
+    row["leaving_air_wb"] = c_from_f(leaving.wet_bulb(p_psi))
+    row["nozzle_pressure_drop"] = nozzle_drop_in_wg(lb_h, leaving, p_psi) * PA_PER_IN_WG
+    row["barometric_pressure"] = barometer_pa
+    density = entering.density(p_psi)
+    rev_s = solve(lambda n: fan_pressure_and_power(unit, row["air_flow"], n, density)[1] -
+                  row["indoor_fan_power"], FAN_REV_S, FAN_REV_S + 0.1)
+    static_pa, _ = fan_pressure_and_power(unit, row["air_flow"], rev_s, density)
+    row["fan_speed"] = rev_s * (1.0 + 0.0005 * rng.normal())
+    row["external_static_pressure"] = static_pa * (1.0 + 0.004 * rng.normal())
+    row["water_pressure_drop"] = (1.0 + 0.004 * rng.normal()) * water_drop_pa(
+        unit, row["water_flow"],
+        (row["entering_water_temp"] + row["leaving_water_temp"]) / 2)
+
+
+def read_by_the_stand(rows):
+    """The rows of hall-46 in cooling with days of test and readings."""
+    unit, rng = UNITS["hall-46"], Random("canal-halls/hall-46/cooling/readings")
+    barometers = {}
+    for row in rows:
+        number = int(row["day"][1:]) - 1
+        date = FIRST_DAY + datetime.timedelta(days=number // 5 * 7 + number % 5)
+        row["tested_on"] = date.isoformat()
+        if row["day"] not in barometers:
+            barometers[row["day"]] = PRESSURE_PA + 60.0 * rng.normal()
+        if row["run"] == UNBALANCED_RUN:
+            row["leaving_water_temp"] += UNBALANCED_K
+        add_readings(unit, row, rng, barometers[row["day"]])
+    return rows
+
+
+FIRST_DAY = datetime.date(2026, 3, 2)  # a Monday
+
+
+def fan_rows():
+    """The fan alone: three speeds against a throttle."""
+    unit, rng = UNITS["hall-46"], Random("canal-halls/hall-46/fan")
+    rows = []
+    for rev_s in (15.0, 18.0, 21.0):
+        for x in (0.7, 0.85, 1.0, 1.15):
+            flow = x * unit.air_m3s * rev_s / FAN_REV_S
+            row = {"run": f"46F{len(rows) + 1:02d}", "serial": unit.serial,
+                   "entering_air_db": 22.0 + 0.3 * rng.normal(),
+                   "entering_air_wb": 15.0 + 0.3 * rng.normal(),
+                   "barometric_pressure": PRESSURE_PA + 60.0 * rng.normal()}
+            db_f, wb_f = f_from_c(row["entering_air_db"]), f_from_c(row["entering_air_wb"])
+            p_psi = row["barometric_pressure"] / PA_PER_PSI
+            density = Air(db_f, Air.w_of_wet_bulb(db_f, wb_f, p_psi)).density(p_psi)
+            static_pa, power_w = fan_pressure_and_power(unit, flow, rev_s, density)
+            row["air_flow"] = flow * (1.0 + 0.0015 * rng.normal())
+            row["fan_speed"] = rev_s * (1.0 + 0.0005 * rng.normal())
+            row["external_static_pressure"] = static_pa * (1.0 + 0.004 * rng.normal())
+            row["indoor_fan_power"] = power_w * (1.0 + 0.004 * rng.normal())
+            rows.append(row)
+    return rows
+
+
+def water_rows():
+    """The water side alone: pressure drop over flow, cold and warm."""
+    unit, rng = UNITS["hall-46"], Random("canal-halls/hall-46/water")
+    rows = []
+    for t_f in (50.0, 75.0, 100.0):
+        for share in (0.5, 0.75, 1.0, 1.25):
+            flow, t_c = share * unit.water_m3s, c_from_f(t_f)
+            rows.append({"run": f"46W{len(rows) + 1:02d}", "serial": unit.serial,
+                         "entering_water_temp": t_c + 0.05 * rng.normal(),
+                         "water_flow": flow * (1.0 + 0.0015 * rng.normal()),
+                         "water_pressure_drop":
+                             water_drop_pa(unit, flow, t_c) * (1.0 + 0.004 * rng.normal())})
+    return rows
+
+
 # Files.
 
 # (heading, key, from SI, decimals); headings as the invented laboratories write them.
@@ -445,13 +633,57 @@ CHANNELS = {
     "leaving_air_db": ("TT-102", lambda v: v, 3),
     "leaving_water_temp": ("TT-302", lambda v: v, 3),
 }
+# The stand of hall-46 writes tags; its own evaluation comes last.
+READINGS = {
+    "entering_air_db": ("TE-11 degF", f_from_c, 3),
+    "entering_air_wb": ("TE-12 degF", f_from_c, 3),
+    "leaving_air_db": ("TE-21 degF", f_from_c, 3),
+    "leaving_air_wb": ("TE-22 degF", f_from_c, 3),
+    "nozzle_pressure_drop": ("PD-25 in", lambda v: v / PA_PER_IN_WG, 4),
+    "barometric_pressure": ("PB-01 inHg", lambda v: v / PA_PER_INHG, 3),
+    "external_static_pressure": ("PD-20 in", lambda v: v / PA_PER_IN_WG, 4),
+    "fan_speed": ("SE-20 rpm", lambda v: v * 60.0, 1),
+    "entering_water_temp": ("TE-31 degF", f_from_c, 3),
+    "leaving_water_temp": ("TE-32 degF", f_from_c, 3),
+    "water_flow": ("FE-30 gpm", lambda v: v / M3S_PER_GPM, 3),
+    "water_pressure_drop": ("PD-30 ft", lambda v: v / PA_PER_FT_WG, 3),
+    "power_input": ("JE-40 kW", lambda v: v / 1000.0, 4),
+    "compressor_power": ("JE-41 kW", lambda v: v / 1000.0, 4),
+    "indoor_fan_power": ("JE-42 kW", lambda v: v / 1000.0, 4),
+    "condenser_section_power": ("JE-43 W", lambda v: v, 1),
+    "control_power": ("JE-44 W", lambda v: v, 1),
+    "air_flow": ("stand air flow cfm", lambda v: v / M3S_PER_CFM, 1),
+    "total_capacity": ("stand total kBtu/h", kbtu_h_from_w, 3),
+    "sensible_capacity": ("stand sensible kBtu/h", kbtu_h_from_w, 3),
+    "moisture_removal": ("stand moisture lb/h", lambda v: v / KG_S_PER_LB_H, 3),
+}
+FAN_ALONE = dict({k: READINGS[k] for k in ("entering_air_db", "entering_air_wb",
+                                           "barometric_pressure",
+                                           "external_static_pressure", "fan_speed",
+                                           "indoor_fan_power")},
+                 air_flow=("air_flow[cfm]", lambda v: v / M3S_PER_CFM, 1))
+WATER_ALONE = {k: READINGS[k]
+               for k in ("entering_water_temp", "water_flow", "water_pressure_drop")}
 # A run that went wrong and stays on file; the manifest drops it by name and says why.
 UPSET_RUN = "71C09-15"
 
 
-def csv_text(unit_id, mode):
-    headings = CHANNELS if (unit_id, mode) == ("hall-118", "heating") else TRADE
+def table_text(rows, labels, headings):
+    keys = [k for k in headings if k in rows[0]]
+    lines = [",".join(labels + [headings[k][0] for k in keys])]
+    for row in rows:
+        cells = [row[label] for label in labels]
+        cells += [f"{headings[k][1](row[k]):.{headings[k][2]}f}" for k in keys]
+        lines.append(",".join(cells))
+    return "\n".join(lines) + "\n"
+
+
+def points_text(unit_id, mode):
     rows = laboratory(unit_id, mode)
+    labels = ["run", "day", "serial", "stage"]
+    if (unit_id, mode) == ("hall-46", "cooling"):
+        return table_text(read_by_the_stand(rows), ["run", "day", "tested_on"] + labels[2:],
+                          READINGS)
     if (unit_id, mode) == ("hall-71", "cooling"):
         at = max(i for i, row in enumerate(rows) if row["day"] == "C09") + 1
         upset = dict(rows[at - 1], run=UPSET_RUN)
@@ -459,13 +691,17 @@ def csv_text(unit_id, mode):
         upset["sensible_capacity"] *= 0.93
         upset["moisture_removal"] *= 0.70
         rows.insert(at, upset)
-    keys = [k for k in headings if k in rows[0]]
-    lines = [",".join(["run", "day", "serial", "stage"] + [headings[k][0] for k in keys])]
-    for row in rows:
-        cells = [row["run"], row["day"], row["serial"], row["stage"]]
-        cells += [f"{headings[k][1](row[k]):.{headings[k][2]}f}" for k in keys]
-        lines.append(",".join(cells))
-    return "\n".join(lines) + "\n"
+    headings = CHANNELS if (unit_id, mode) == ("hall-118", "heating") else TRADE
+    return table_text(rows, labels, headings)
+
+
+def all_files():
+    """Texts by name below points/."""
+    files = {f"{unit_id}-{mode}.csv": points_text(unit_id, mode)
+             for unit_id in UNITS for mode in DESIGN}
+    files["hall-46-fan.csv"] = table_text(fan_rows(), ["run", "serial"], FAN_ALONE)
+    files["hall-46-water.csv"] = table_text(water_rows(), ["run", "serial"], WATER_ALONE)
+    return files
 
 
 UNIT_TO_SI = {"degF": c_from_f, "degC": float, "cfm": lambda v: v * M3S_PER_CFM,
@@ -495,17 +731,15 @@ def main(arguments):
         return 0
     folder = os.path.join(os.path.dirname(os.path.abspath(__file__)), "points")
     stale = []
-    for unit_id in UNITS:
-        for mode in DESIGN:
-            path = os.path.join(folder, f"{unit_id}-{mode}.csv")
-            text = csv_text(unit_id, mode)
-            if arguments == ["--check"]:
-                with open(path, encoding="ascii", newline="") as file:
-                    if file.read() != text:
-                        stale.append(path)
-            else:
-                with open(path, "w", encoding="ascii", newline="") as file:
-                    file.write(text)
+    for name, text in all_files().items():
+        path = os.path.join(folder, name)
+        if arguments == ["--check"]:
+            with open(path, encoding="ascii", newline="") as file:
+                if file.read() != text:
+                    stale.append(path)
+        else:
+            with open(path, "w", encoding="ascii", newline="") as file:
+                file.write(text)
     for path in stale:
         print(f"{path}: differs from what this script makes", file=sys.stderr)
     return 1 if stale else 0
