@@ -45,7 +45,7 @@ bool LabelReader::AddColumn(ColumnLabel label, int column) {
 }
 
 void LabelReader::Read(int line, const std::string_view* texts) {
-  bool changed = !checked_;
+  bool changed = version_ == 0;
   for (LabelColumn& column : columns_) {
     const std::string_view text = texts[column.column];
     if (text == column.text) continue;
@@ -82,7 +82,7 @@ void LabelReader::Complain(int line, std::string message, std::string remedy) {
 }
 
 void LabelReader::Check(int line) {
-  checked_ = true;
+  ++version_;
   is_off_ = Contains(context_.log->off_stages, labels_.stage);
   if (labels_.stage.empty()) {
     Complain(line, "row has no stage", "give a column of stages or the log a stage");

@@ -25,6 +25,8 @@ class LabelReader {
   void Read(int line, const std::string_view* texts);
 
   const LogLabels& labels() const { return labels_; }
+  // Another number with each change.
+  int64_t version() const { return version_; }
   // The stage is one of off_stages.
   bool is_off() const { return is_off_; }
 
@@ -41,7 +43,7 @@ class LabelReader {
   std::vector<LabelColumn> columns_;
   LogLabels labels_;
   bool is_off_ = false;
-  bool checked_ = false;
+  int64_t version_ = 0;
   std::vector<std::string> told_;
 };
 

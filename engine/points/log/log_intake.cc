@@ -109,6 +109,7 @@ class LogIntake::Impl : public CsvSink {
     LogRow row;
     std::vector<double> values;
     LogLabels labels;
+    int64_t labels_version = 0;
     bool off = false;
     const std::string* ignored_reason = nullptr;
     LogStretch ignored;
@@ -125,7 +126,7 @@ class LogIntake::Impl : public CsvSink {
   bool ReadTime(const FedRow& row, std::optional<int32_t>& day);
   void OnIgnoredRow(const FedRow& row);
   void LearnSteps();
-  void CutRow(const LogRow& row, const LogLabels& labels, bool off);
+  void CutRow(const LogRow& row, const LogLabels& labels, int64_t version, bool off);
   void CutIgnored(const std::string& reason, const LogStretch& stretch);
   void CutStuck(const RowScreen::Stuck& stuck, double time_s);
   void TellWhole();
@@ -164,7 +165,7 @@ class LogIntake::Impl : public CsvSink {
 
   // Cutting.
   bool any_cut_ = false;
-  bool was_off_ = false;
+  int64_t labels_version_ = 0;  // of context_.labels
   bool ignored_before_ = false;
   LogRow before_;
   int off_reason_ = 0;
@@ -327,7 +328,11 @@ void LogIntake::Impl::OnIgnoredRow(const FedRow& row) {
     if (stamp) time_s = std::max(time_s, stamp->seconds - first_stamp_s_ + offset_s_);
   }
   if (cut_ == nullptr) return;
-  const std::string& reason = ignored_[ignored_cursor_].reason;
+  // The row may go on over several lines, and the cursor with it.
+  const auto span = std::find_if(ignored_.begin(), ignored_.end(), [&](const auto& each) {
+    return each.first_line <= row.line && row.line <= each.last_line;
+  });
+  const std::string& reason = span->reason;
   const LogStretch stretch{row.line, row.line, time_s, time_s};
   if (steps_known_) return CutIgnored(reason, stretch);
   if (waiting_.empty() || waiting_.back().ignored_reason != &reason) {
@@ -355,11 +360,12 @@ void LogIntake::Impl::OnRow(const FedRow& row) {
   }
   if (steps_known_) {
     log_row.values = values_.data();
-    return CutRow(log_row, labels_->labels(), labels_->is_off());
+    return CutRow(log_row, labels_->labels(), labels_->version(), labels_->is_off());
   }
   waiting_.push_back({.row = log_row,
                       .values = values_,
                       .labels = labels_->labels(),
+                      .labels_version = labels_->version(),
                       .off = labels_->is_off()});
   if (steps_.size() == kStepsOfMedian) LearnSteps();
 }
@@ -381,7 +387,7 @@ void LogIntake::Impl::LearnSteps() {
       CutIgnored(*each.ignored_reason, each.ignored);
     } else {
       each.row.values = each.values.data();
-      CutRow(each.row, each.labels, each.off);
+      CutRow(each.row, each.labels, each.labels_version, each.off);
     }
   }
 }
@@ -395,7 +401,10 @@ void LogIntake::Impl::CutIgnored(const std::string& reason, const LogStretch& st
   spans_.Ignore(reason, stretch);
 }
 
-void LogIntake::Impl::CutRow(const LogRow& row, const LogLabels& labels, bool off) {
+void LogIntake::Impl::CutRow(const LogRow& row, const LogLabels& labels, int64_t version,
+                             bool off) {
+  const bool relabelled = version != labels_version_ && labels != context_.labels;
+  labels_version_ = version;
   const LogStretch stretch{row.line, row.line, row.time_s, row.time_s};
   const double step_s = row.time_s - before_.time_s;
   if (any_cut_ && !ignored_before_ && step_s > context_.longest_step_s + kStampSlackS) {
@@ -407,13 +416,13 @@ void LogIntake::Impl::CutRow(const LogRow& row, const LogLabels& labels, bool of
     longest_gap_s_ = std::max(longest_gap_s_, step_s);
   }
   if (!any_cut_ || ignored_before_ || step_s > context_.longest_step_s + kStampSlackS ||
-      labels != context_.labels) {
+      relabelled) {
     context_.change_s = row.time_s;
   }
   any_cut_ = true;
   ignored_before_ = false;
   before_ = row;
-  if (labels != context_.labels) {
+  if (relabelled) {
     cut_->Stop(off ? StopCause::kOff : StopCause::kChange, row.time_s);
     context_.labels = labels;
   }

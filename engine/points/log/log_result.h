@@ -45,7 +45,7 @@ struct LogResult {
   // quantity was measured, in the order of their names; `standard_deviation_si` is of the
   // readings (n - 1), `spread_si` the greatest less the least. `reading_count` is the
   // *effective* number of readings, since neighbouring readings of a log resemble each
-  // other: EffectiveReadings of sample_statistics.h, rounded down and at least 2. So
+  // other: EffectiveReadings of sample_statistics.h. So
   // standard_deviation_si / sqrt(reading_count) is the standard uncertainty of the mean.
   std::vector<document::TestPoint> points;
   // One of each kind and quantity, with the number of rows and the first line.

@@ -122,8 +122,10 @@ class SteadyFinder : public LogCut {
       return;
     }
     rows_.Push(row);
-    for (size_t i = 0; i < tolerances_.size(); ++i) {
-      figures_[i].Push(row.values[tolerances_[i].channel()]);
+    if (sliding_) {
+      for (size_t i = 0; i < tolerances_.size(); ++i) {
+        figures_[i].Push(row.values[tolerances_[i].channel()]);
+      }
     }
     if (rows_.size() * last_values_.size() > kMostWindowCells && !too_large_) {
       too_large_ = true;
@@ -194,11 +196,18 @@ class SteadyFinder : public LogCut {
 
   void ClearRows() {
     rows_.Clear();
-    for (SlidingFigures& figures : figures_) figures.Clear();
+    if (sliding_) {
+      for (SlidingFigures& figures : figures_) figures.Clear();
+    }
+    sliding_ = false;
   }
 
   void RejectFront(int reason, double figure) {
     context_.spans->Reject(reason, At(rows_.at(0)), figure);
+    if (!sliding_) {
+      rows_.PopFront();
+      return Slide();
+    }
     for (size_t i = 0; i < tolerances_.size(); ++i) {
       figures_[i].Pop(rows_.value(0, static_cast<size_t>(tolerances_[i].channel())));
     }
@@ -216,13 +225,28 @@ class SteadyFinder : public LogCut {
     }
   }
 
+  // As long as windows follow one another, each is judged once, by its own rows. From
+  // the first that fails on, windows are tried row by row, and sliding figures pay.
+  void Slide() {
+    sliding_ = true;
+    for (size_t i = 0; i < tolerances_.size(); ++i) {
+      const auto channel = static_cast<size_t>(tolerances_[i].channel());
+      for (size_t k = 0; k < rows_.size(); ++k) figures_[i].Push(rows_.value(k, channel));
+    }
+  }
+
+  JudgedFigure JudgeByRows(const ChannelTolerance& tolerance) {
+    Gather(static_cast<size_t>(tolerance.channel()));
+    return tolerance.Judge(StatisticsOf(readings_));
+  }
+
   void TryWindow() {
     if (rows_.size() < 2) return RejectFront(single_, 0);
     for (size_t i = 0; i < tolerances_.size(); ++i) {
-      JudgedFigure judged = tolerances_[i].Judge(figures_[i]);
-      if (judged.verdict == Verdict::kOpen) {
-        Gather(static_cast<size_t>(tolerances_[i].channel()));
-        judged = tolerances_[i].Judge(StatisticsOf(readings_));
+      JudgedFigure judged;
+      if (sliding_) judged = tolerances_[i].Judge(figures_[i]);
+      if (!sliding_ || judged.verdict == Verdict::kOpen) {
+        judged = JudgeByRows(tolerances_[i]);
       }
       if (judged.verdict == Verdict::kFails) {
         return RejectFront(failed_[i][static_cast<int>(judged.kind)], judged.figure);
@@ -268,7 +292,7 @@ class SteadyFinder : public LogCut {
         value.spread_si =
             quantity::DifferenceToSi(statistics.greatest - statistics.least, of.unit);
       }
-      value.reading_count = EffectiveReadings(readings_);
+      value.reading_count = EffectiveReadings(readings_, statistics.standard_deviation);
       point.values.push_back(std::move(value));
     }
     std::sort(point.values.begin(), point.values.end(),
@@ -299,6 +323,7 @@ class SteadyFinder : public LogCut {
   bool has_last_ = false;
   double step_s_ = 0;  // the last step of a change_on quantity
   bool too_large_ = false;
+  bool sliding_ = false;  // figures_ are of the rows held
 };
 
 }  // namespace

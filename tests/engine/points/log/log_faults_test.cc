@@ -140,6 +140,16 @@ TEST(LogFaults, OfIgnoredRowsAreNone) {
   EXPECT_THAT(SpanTexts(result), ::testing::Contains("ignored 3-5 power cut"));
 }
 
+// Found by the fuzzer: the row that is left out ends behind the span that names it.
+TEST(LogFaults, AnIgnoredRowMayEndBehindItsSpan) {
+  document::LogFile log = SecondsLog();
+  log.ignored_spans = {{.first_line = 3, .last_line = 3, .reason = "note"}};
+  const std::string text =
+      absl::StrCat(kHeader, "0,35,1\n\"a\nb\nc\",x,y\n60,35,2\n120,36,1\n");
+  ASSERT_OK_AND_ASSIGN(const LogResult result, Cut(SmallManifest(), log, text));
+  EXPECT_THAT(SpanTexts(result), ::testing::Contains("ignored 3-3 note"));
+}
+
 TEST(LogFaults, AClockSetBackWithinIgnoredRowsGoesOn) {
   document::LogFile log = SecondsLog();
   log.ignored_spans = {{.first_line = 4, .last_line = 4, .reason = "summer time ends"}};

@@ -35,10 +35,10 @@ TEST(EffectiveReadings, AreAllOfWhiteNoiseAndFewOfATrend) {
     noise.push_back(random.Normal());
     trend.push_back(0.01 * i);
   }
-  EXPECT_GT(EffectiveReadings(noise), 1000);
-  EXPECT_EQ(EffectiveReadings(trend), 2);
-  EXPECT_EQ(EffectiveReadings(std::vector<double>(50, 3.0)), 50);
-  EXPECT_EQ(EffectiveReadings(std::vector<double>{1.0}), 1);
+  EXPECT_GT(EffectiveReadings(noise, StatisticsOf(noise).standard_deviation), 1000);
+  EXPECT_EQ(EffectiveReadings(trend, StatisticsOf(trend).standard_deviation), 2);
+  EXPECT_EQ(EffectiveReadings(std::vector<double>(50, 3.0), 0), 50);
+  EXPECT_EQ(EffectiveReadings(std::vector<double>{1.0}, 0), 1);
 }
 
 // An autoregressive process of first order has n (1 - r) / (1 + r) effective readings.
@@ -55,7 +55,7 @@ TEST(EffectiveReadings, AgreeWithTheClosedFormOfAnAutoregressiveProcess) {
         readings.push_back(x);
         x = r * x + random.Normal();
       }
-      sum += EffectiveReadings(readings);
+      sum += EffectiveReadings(readings, StatisticsOf(readings).standard_deviation);
     }
     const double expected = n * (1 - r) / (1 + r);
     EXPECT_NEAR(sum / kRuns, expected, 0.25 * expected) << r;
