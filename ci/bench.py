@@ -156,6 +156,50 @@ class PsychrometricsBench:
         return [self.pair.row("psychrometrics-1M")]
 
 
+class ReductionBench:
+    """Raw readings of a million points to capacities, against the same equations in NumPy; and with
+    their uncertainty, against central differences. One thread each."""
+
+    names = ["reduce-air", "reduce-air-uncertainty"]
+
+    def __init__(self, build):
+        self.program = f"{build}/tests/bench/reduction_bench"
+        self.folder = tempfile.TemporaryDirectory(prefix="ratebound-bench-")
+        self.pairs = [Pair("ns/point", wanted, less_is_better=True) for wanted in (1.5, 4)]
+
+    def round(self):
+        [ours] = run([self.program, "--data", self.folder.name])
+        [theirs] = run([PYTHON, "tests/bench/reduction_peer.py", self.folder.name],
+                       **THREADS[", one thread"])
+        for pair, key in zip(self.pairs, ["", "_uncertainty"]):
+            pair.ours.append(ours["ours" + key])
+            pair.add_peer(theirs["peer"], theirs["theirs" + key])
+
+    def rows(self):
+        return [pair.row(name) for name, pair in zip(self.names, self.pairs)]
+
+
+class LogBench:
+    """A log into test points, windows and all, against pandas.read_csv of the same file."""
+
+    names = ["log"]
+
+    def __init__(self, build):
+        self.program = f"{build}/tests/bench/log_bench"
+        self.folder = f"{build}/log"
+        os.makedirs(self.folder, exist_ok=True)
+        self.pair = Pair("MB/s", 3, less_is_better=False)
+
+    def round(self):
+        [ours] = run([self.program, "--data", self.folder])
+        [theirs] = run([PYTHON, "tests/bench/log_peer.py", self.folder])
+        self.pair.ours.append(ours["ours"])
+        self.pair.add_peer(theirs["peer"], theirs["theirs"])
+
+    def rows(self):
+        return [self.pair.row("log")]
+
+
 class QueryBench:
     """What a person waits for: a whole process that answers from the store, against the limit."""
 
@@ -203,12 +247,14 @@ def all_benches(build):
         lambda: InProcessBench(build, "evaluate_bench", "a loop written by hand", ["evaluate-3"],
                                less_is_better=False),
         lambda: CsvBench(build),
+        lambda: LogBench(build),
         lambda: InProcessBench(build, "prove_bench", "a million samples",
                                ["prove-3", "prove-3-corner", "prove-5", "prove-6"],
                                less_is_better=True),
         lambda: InProcessBench(build, "decide_bench", "a million samples", ["decide-3"],
                                less_is_better=True),
         lambda: PsychrometricsBench(build),
+        lambda: ReductionBench(build),
         lambda: QueryBench(build),
     ]
 
