@@ -8,6 +8,7 @@
 #include "gtest/gtest.h"
 #include "tests/engine/points/log/log_files.h"
 #include "tests/testing/matchers.h"
+#include "tests/testing/outside.h"
 
 namespace ratebound::points {
 namespace {
@@ -107,11 +108,17 @@ TEST(ChamberDay, HasThePublishedWindows) {
       {"sd_t_idb_k", "entering_air_db", true},
       {"sd_t_sdb_k", "leaving_air_db", true},
       {"sd_p_outdoor_w", "outdoor_section_power", true}};
+  testing::OutsideCheck check(
+      {.name = "points.steady_windows_of_a_chamber_day",
+       .source = "Chen et al., arXiv 2301.13412, data of one day (tests/data/"
+                 "nist-raw-minutes); windows and means of a table made from it",
+       .tolerance = 6e-6});
   for (size_t i = 0; i < 19; ++i) {
     const document::TestPoint& point = result.points[i];
     const std::vector<std::string>& row = published[i + 1];
     SCOPED_TRACE(point.id);
     EXPECT_EQ(point.line, std::stoi(row[2]) + 2);  // behind the header, from 1
+    check.Holds(absl::StrCat(point.id, " start"), point.line == std::stoi(row[2]) + 2);
     EXPECT_EQ(point.last_line, point.line + 9);
     EXPECT_EQ(point.id, absl::StrCat("day.csv:", point.line));
     EXPECT_EQ(point.stage, row[3]);
@@ -125,7 +132,11 @@ TEST(ChamberDay, HasThePublishedWindows) {
       const double figure =
           is_deviation ? *value->standard_deviation_si : value->value_si;
       const double expected = std::stod(row[column]);
-      EXPECT_NEAR(figure, expected, 6e-6 * std::fabs(expected) + 1e-14) << heading;
+      if (expected < 1e-14) {
+        check.Absolute(absl::StrCat(point.id, " ", heading), figure, expected);
+      } else {
+        check.Relative(absl::StrCat(point.id, " ", heading), figure, expected);
+      }
       EXPECT_GE(value->reading_count, 2);
       EXPECT_LE(value->reading_count, 10);
     }
