@@ -124,6 +124,7 @@ void CheckMode(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
     CheckReduction(mode, node.Child(M::kReductionFieldNumber));
   }
   CheckFolderId(node, M::kSteadinessMethodFieldNumber, mode.steadiness_method());
+  CheckShapes(mode, node);
 }
 
 void CheckProcedureInputs(const v1::Unit& unit, const v1::LineManifest& manifest,

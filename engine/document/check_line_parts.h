@@ -27,6 +27,8 @@ struct LineNames {
 void CheckInstruments(const v1::LineManifest& manifest, const Node& node);
 // The reduction of a mode; `node` is its own.
 void CheckReduction(const v1::Mode& mode, const Node& node);
+// The shape facts and balances of a mode; `node` is its own.
+void CheckShapes(const v1::Mode& mode, const Node& node);
 void CheckCurves(const v1::Unit& unit, const Node& node);
 void CheckLogFile(const v1::LogFile& log, const LineNames& names, const Node& node);
 void CheckPointFile(const v1::PointFile& file, const LineNames& names, const Node& node);

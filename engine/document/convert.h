@@ -28,6 +28,7 @@
 #include "engine/document/procedure.h"
 #include "engine/document/rating.h"
 #include "engine/document/release.h"
+#include "engine/document/shape.h"
 #include "engine/document/table.h"
 #include "ratebound/v1/claim.pb.h"
 #include "ratebound/v1/curve.pb.h"
@@ -40,6 +41,7 @@
 #include "ratebound/v1/procedure.pb.h"
 #include "ratebound/v1/rating.pb.h"
 #include "ratebound/v1/release.pb.h"
+#include "ratebound/v1/shape.pb.h"
 #include "ratebound/v1/table.pb.h"
 
 namespace ratebound::document {

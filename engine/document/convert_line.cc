@@ -116,6 +116,9 @@ static void Read(const v1::Mode& from, Mode& to, base::FaultList& faults) {
   }
   if (from.has_reduction()) Read(from.reduction(), to.reduction.emplace(), faults);
   to.steadiness_method = from.steadiness_method();
+  ReadAll(from.shape_facts(), to.shape_facts, faults);
+  to.constrain_to_shape_facts = from.constrain_to_shape_facts();
+  ReadAll(from.energy_balances(), to.energy_balances, faults);
 }
 
 static void Write(const Mode& from, v1::Mode* to) {
@@ -133,6 +136,9 @@ static void Write(const Mode& from, v1::Mode* to) {
   to->set_nearest_point_fraction(from.nearest_point_fraction);
   if (from.reduction.has_value()) Write(*from.reduction, to->mutable_reduction());
   to->set_steadiness_method(from.steadiness_method);
+  WriteAll(from.shape_facts, to->mutable_shape_facts());
+  to->set_constrain_to_shape_facts(from.constrain_to_shape_facts);
+  WriteAll(from.energy_balances, to->mutable_energy_balances());
 }
 
 static void Read(const v1::ProcedureInput& from, ProcedureInput& to, base::FaultList&) {

@@ -136,6 +136,10 @@ void Read(const v1::StageMap& from, StageMap& to, base::FaultList& faults) {
   to.power_quantity = from.power_quantity();
   to.heating = from.heating();
   to.condition_systematic_si = Plainly(from.condition_systematic_si());
+  ReadAll(from.shapes(), to.shapes, faults);
+  ReadAll(from.consistencies(), to.consistencies, faults);
+  ReadAll(from.response_covariances(), to.response_covariances, faults);
+  ReadAll(from.shape_refits(), to.shape_refits, faults);
 
   const size_t conditions = to.conditions.size();
   const size_t held = to.held_conditions.size();
@@ -177,6 +181,10 @@ void Write(const StageMap& from, v1::StageMap* to) {
   to->set_power_quantity(from.power_quantity);
   to->set_heating(from.heating);
   Fill(from.condition_systematic_si, to->mutable_condition_systematic_si());
+  WriteAll(from.shapes, to->mutable_shapes());
+  WriteAll(from.consistencies, to->mutable_consistencies());
+  WriteAll(from.response_covariances, to->mutable_response_covariances());
+  WriteAll(from.shape_refits, to->mutable_shape_refits());
 }
 
 }  // namespace ratebound::document

@@ -92,6 +92,14 @@ void Read(const v1::LogReport& from, LogReport& to, base::FaultList& faults);
 void Read(const v1::CurveRequest& from, CurveRequest& to, base::FaultList& faults);
 void Read(const v1::CurveFit& from, CurveFit& to, base::FaultList& faults);
 void Read(const v1::PointChain& from, PointChain& to, base::FaultList& faults);
+void Read(const v1::ShapeFact& from, ShapeFact& to, base::FaultList& faults);
+void Read(const v1::ShapeResult& from, ShapeResult& to, base::FaultList& faults);
+void Read(const v1::ShapeRefit& from, ShapeRefit& to, base::FaultList& faults);
+void Read(const v1::EnergyBalance& from, EnergyBalance& to, base::FaultList& faults);
+void Read(const v1::ConsistencyResult& from, ConsistencyResult& to,
+          base::FaultList& faults);
+void Read(const v1::ResponseCovariance& from, ResponseCovariance& to,
+          base::FaultList& faults);
 
 void Write(const Measure& from, v1::Measure* to);
 void Write(const MeasureRange& from, v1::MeasureRange* to);
@@ -123,6 +131,12 @@ void Write(const LogReport& from, v1::LogReport* to);
 void Write(const CurveRequest& from, v1::CurveRequest* to);
 void Write(const CurveFit& from, v1::CurveFit* to);
 void Write(const PointChain& from, v1::PointChain* to);
+void Write(const ShapeFact& from, v1::ShapeFact* to);
+void Write(const ShapeResult& from, v1::ShapeResult* to);
+void Write(const ShapeRefit& from, v1::ShapeRefit* to);
+void Write(const EnergyBalance& from, v1::EnergyBalance* to);
+void Write(const ConsistencyResult& from, v1::ConsistencyResult* to);
+void Write(const ResponseCovariance& from, v1::ResponseCovariance* to);
 
 // Lists of messages. Conversions of their own parts stand as static functions in
 // namespace ratebound::document, where the lookup by argument finds them.

@@ -13,6 +13,7 @@
 #include "engine/document/log.h"
 #include "engine/document/measure.h"
 #include "engine/document/reduction.h"
+#include "engine/document/shape.h"
 #include "engine/document/table.h"
 
 namespace ratebound::document {
@@ -87,6 +88,9 @@ struct Mode {
   double nearest_point_fraction = 0.5;
   std::optional<Reduction> reduction;
   std::string steadiness_method;
+  std::vector<ShapeFact> shape_facts;
+  bool constrain_to_shape_facts = false;
+  std::vector<EnergyBalance> energy_balances;
   friend bool operator==(const Mode&, const Mode&) = default;
 };
 

@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "engine/document/shape.h"
+
 namespace ratebound::document {
 
 enum class SurfacePurpose { kTable, kProof };
@@ -74,6 +76,10 @@ struct StageMap {
   std::string power_quantity;
   bool heating = false;
   std::vector<double> condition_systematic_si;  // empty where no condition has one
+  std::vector<ShapeResult> shapes;
+  std::vector<ConsistencyResult> consistencies;
+  std::vector<ResponseCovariance> response_covariances;
+  std::vector<ShapeRefit> shape_refits;
   friend bool operator==(const StageMap&, const StageMap&) = default;
 };
 

@@ -1,6 +1,7 @@
 #include "engine/document/claim.h"
 #include "engine/document/measure.h"
 #include "engine/document/procedure.h"
+#include "engine/document/shape.h"
 
 namespace ratebound::document {
 
@@ -46,6 +47,22 @@ std::string VerdictName(Outcome outcome, NotShownReason reason) {
       return "NOT_SHOWN (BUDGET)";
   }
   return "NOT_SHOWN";
+}
+
+std::string ShapeOutcomeName(ShapeOutcome outcome) {
+  switch (outcome) {
+    case ShapeOutcome::kUnspecified:
+      return "";
+    case ShapeOutcome::kProven:
+      return "PROVEN";
+    case ShapeOutcome::kRefuted:
+      return "REFUTED";
+    case ShapeOutcome::kUndecided:
+      return "UNDECIDED";
+    case ShapeOutcome::kNotJudged:
+      return "NOT_JUDGED";
+  }
+  return "";
 }
 
 std::string BasisName(Basis basis) {
