@@ -329,12 +329,14 @@ template <class T>
   return entering.specific_heat * (entering.temperature - leaving.temperature);
 }
 
-// The air side, but for SolveStandardAirFlow and SolveEnteringAirFlow. The phases are
-// those that the moisture readings mean; lanes know water only.
+// The air side in the order of its parts. The phases are those that the moisture readings
+// mean; lanes know water only.
 template <class Form, class T>
-[[gnu::always_inline]] inline void SolveAir(
-    const AirConstants& k, const AirPattern& pattern, const AirReadings<T>& in,
-    fluid::Phase entering_phase, fluid::Phase leaving_phase, AirAnswers<T>& out) {
+[[gnu::always_inline]] inline void SolveEntering(const AirConstants& k,
+                                                 const AirPattern& pattern,
+                                                 const AirReadings<T>& in,
+                                                 fluid::Phase entering_phase,
+                                                 AirAnswers<T>& out) {
   using Units = AirUnits<Form>;
   out.pressure = Units::Pressure(in.barometer_pa);
   out.entering.temperature = Units::Temperature(in.entering_db_c);
@@ -342,6 +344,15 @@ template <class Form, class T>
       HumidityRatioFrom<Form>(pattern.entering, out.entering.temperature,
                               in.entering_moisture, out.pressure, entering_phase);
   CompleteState(k, out.entering);
+}
+
+template <class Form, class T>
+[[gnu::always_inline]] inline void SolveLeaving(const AirConstants& k,
+                                                const AirPattern& pattern,
+                                                const AirReadings<T>& in,
+                                                fluid::Phase leaving_phase,
+                                                AirAnswers<T>& out) {
+  using Units = AirUnits<Form>;
   out.leaving.temperature = Units::Temperature(in.leaving_db_c);
   out.leaving.humidity_ratio =
       pattern.leaving_humidity_is_entering
@@ -349,6 +360,13 @@ template <class Form, class T>
           : HumidityRatioFrom<Form>(pattern.leaving, out.leaving.temperature,
                                     in.leaving_moisture, out.pressure, leaving_phase);
   CompleteState(k, out.leaving);
+}
+
+template <class Form, class T>
+[[gnu::always_inline]] inline void SolveFlow(const AirConstants& k,
+                                             const AirReadings<T>& in,
+                                             AirAnswers<T>& out) {
+  using Units = AirUnits<Form>;
   const double standard = k.standard_air_density * Units::kMinute;
   const T one_and_w = 1.0 + out.leaving.humidity_ratio;
   switch (k.flow) {
@@ -377,6 +395,13 @@ template <class Form, class T>
       out.dry_air_flow = Units::kMinute * out.nozzle_flow / out.nozzle_volume;
       break;
   }
+}
+
+template <class Form, class T>
+[[gnu::always_inline]] inline void SolveCapacities(const AirConstants& k,
+                                                   const AirReadings<T>& in,
+                                                   AirAnswers<T>& out) {
+  using Units = AirUnits<Form>;
   out.moisture_removal =
       out.dry_air_flow * (out.entering.humidity_ratio - out.leaving.humidity_ratio);
   out.fan_heat = in.fan_w * k.power_heat;
@@ -435,6 +460,18 @@ template <class Form, class T>
   out.entering_volume = SpecificVolumeOf<Form>(out.entering.temperature,
                                                out.entering.humidity_ratio, out.pressure);
   out.air_flow = out.dry_air_flow * out.entering_volume / AirUnits<Form>::kMinute;
+}
+
+template <class Form, class T>
+[[gnu::always_inline]] inline void SolveAir(
+    const AirConstants& k, const AirPattern& pattern, const AirReadings<T>& in,
+    fluid::Phase entering_phase, fluid::Phase leaving_phase, AirAnswers<T>& out) {
+  SolveEntering<Form>(k, pattern, in, entering_phase, out);
+  SolveLeaving<Form>(k, pattern, in, leaving_phase, out);
+  SolveFlow<Form>(k, in, out);
+  SolveStandardAirFlow<Form>(k, out);
+  SolveEnteringAirFlow<Form>(k, out);
+  SolveCapacities<Form>(k, in, out);
 }
 
 }  // namespace ratebound::points

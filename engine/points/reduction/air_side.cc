@@ -195,8 +195,6 @@ class AirReduction {
   template <class Form>
   void Finish(AirAnswers<T>& a) {
     using Units = AirUnits<Form>;
-    SolveStandardAirFlow<Form>(k_, a);
-    SolveEnteringAirFlow<Form>(k_, a);
     if (r_.steps != nullptr) Explain(a);
     WarnOfVelocities<Form>(a);
     r_.Put(OutputId::kAirMassFlow, a.dry_air_flow * Units::kMassFlowKgPerS);

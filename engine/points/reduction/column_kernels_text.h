@@ -89,34 +89,69 @@ template <class Form, class T, class Use>
   use(kMoistureResult, a.moisture_removal, Units::kMassFlowKgPerS);
 }
 
-template <class Form, class T>
-[[gnu::always_inline]] inline void SolveGroup(const ColumnJob& job,
-                                              const AirReadings<T>& in, Group& group,
-                                              AirAnswers<T>& answers) {
-  SolveAir<Form>(job.constants, job.pattern, in, fluid::Phase::kWater,
-                 fluid::Phase::kWater, answers);
-  if (job.wants(kStandardFlowResult)) SolveStandardAirFlow<Form>(job.constants, answers);
-  if (job.wants(kAirFlowResult)) SolveEnteringAirFlow<Form>(job.constants, answers);
+// What a point is left for once it is computed.
+template <class T>
+[[gnu::always_inline]] inline void CheckAnswers(const AirAnswers<T>& answers,
+                                                Group& group) {
   group.sound &= ValueOf(answers.entering.humidity_ratio).raw > Lanes(1e-6).raw;
   group.sound &= ValueOf(answers.leaving.humidity_ratio).raw > Lanes(1e-6).raw;
   group.sound &= ValueOf(answers.net_total).raw != RawLanes{};
 }
 
-template <class Form>
-[[gnu::always_inline]] inline void PlainGroup(const ColumnJob& job, long at, long count,
-                                              Group& group) {
+// Groups that are worked on together, one part of the equations after the other: the
+// processor overlaps the long chains of one part over groups, which it cannot over the
+// whole.
+inline constexpr int kGroupsTogether = 8;
+
+struct Working {
+  Group group;
+  long at;
+  long count;
   AirReadings<Lanes> in;
-  PlaceReadings(group, in);
   AirAnswers<Lanes> answers;
-  SolveGroup<Form>(job, in, group, answers);
-  const auto store = [&](int result, const Lanes& value, double unit) {
-    if (job.values[result] != nullptr) {
-      StoreLanes(value * unit, count, job.values[result] + at);
+};
+
+template <class Form>
+[[gnu::noinline]] void SolveEnteringOf(const ColumnJob& job, Working* all, int groups) {
+  for (int g = 0; g < groups; ++g) {
+    SolveEntering<Form>(job.constants, job.pattern, all[g].in, fluid::Phase::kWater,
+                        all[g].answers);
+  }
+}
+template <class Form>
+[[gnu::noinline]] void SolveLeavingOf(const ColumnJob& job, Working* all, int groups) {
+  for (int g = 0; g < groups; ++g) {
+    SolveLeaving<Form>(job.constants, job.pattern, all[g].in, fluid::Phase::kWater,
+                       all[g].answers);
+  }
+}
+template <class Form>
+[[gnu::noinline]] void SolveFlowsOf(const ColumnJob& job, Working* all, int groups) {
+  for (int g = 0; g < groups; ++g) {
+    SolveFlow<Form>(job.constants, all[g].in, all[g].answers);
+    if (job.wants(kStandardFlowResult)) {
+      SolveStandardAirFlow<Form>(job.constants, all[g].answers);
     }
-  };
-  ForEachResult<Form>(job, answers, store);
-  if (job.wants(kRatioResult)) {
-    store(kRatioResult, answers.net_sensible / answers.net_total, 1.0);
+    if (job.wants(kAirFlowResult)) {
+      SolveEnteringAirFlow<Form>(job.constants, all[g].answers);
+    }
+  }
+}
+template <class Form>
+[[gnu::noinline]] void SolveCapacitiesOf(const ColumnJob& job, Working* all, int groups) {
+  for (int g = 0; g < groups; ++g) {
+    Working& w = all[g];
+    SolveCapacities<Form>(job.constants, w.in, w.answers);
+    const auto store = [&](int result, const Lanes& value, double unit) {
+      if (job.values[result] != nullptr) {
+        StoreLanes(value * unit, w.count, job.values[result] + w.at);
+      }
+    };
+    ForEachResult<Form>(job, w.answers, store);
+    if (job.wants(kRatioResult)) {
+      store(kRatioResult, w.answers.net_sensible / w.answers.net_total, 1.0);
+    }
+    CheckAnswers(w.answers, w.group);
   }
 }
 
@@ -138,7 +173,9 @@ template <class Form>
     }
   }
   AirAnswers<Dual> answers;
-  SolveGroup<Form>(job, in, group, answers);
+  SolveAir<Form>(job.constants, job.pattern, in, fluid::Phase::kWater,
+                 fluid::Phase::kWater, answers);
+  CheckAnswers(answers, group);
   const auto store = [&](int result, const Dual& dual, double unit) {
     if (job.values[result] != nullptr) {
       StoreLanes(dual.value * unit, count, job.values[result] + at);
@@ -156,40 +193,63 @@ template <class Form>
   }
 }
 
-template <class Form, bool kUncertain>
-[[gnu::always_inline]] inline void RunGroups(const ColumnJob& job, long begin, long end,
-                                             unsigned char* left) {
+[[gnu::always_inline]] inline void LoadAndCheck(const ColumnJob& job, long at, long count,
+                                                Group& group) {
+  LoadGroup(job, at, count, group);
+  CheckMoisture(job.pattern.entering, group.readings[kEnteringDb],
+                group.readings[kEnteringMoisture], group.sound);
+  if (!job.pattern.leaving_humidity_is_entering) {
+    CheckMoisture(job.pattern.leaving, group.readings[kLeavingDb],
+                  group.readings[kLeavingMoisture], group.sound);
+  }
+}
+
+[[gnu::always_inline]] inline void MarkLeft(const Group& group, long count,
+                                            unsigned char* left) {
+  for (long i = 0; i < count; ++i) left[i] = group.sound[i] == 0;
+}
+
+template <class Form>
+void RunPlain(const ColumnJob& job, long begin, long end, unsigned char* left) {
+  Working all[kGroupsTogether];
+  for (long at = begin; at < end;) {
+    int groups = 0;
+    for (; groups < kGroupsTogether && at < end; ++groups, at += kLanes) {
+      Working& w = all[groups];
+      w.at = at;
+      w.count = end - at < kLanes ? end - at : kLanes;
+      LoadAndCheck(job, at, w.count, w.group);
+      PlaceReadings(w.group, w.in);
+    }
+    SolveEnteringOf<Form>(job, all, groups);
+    SolveLeavingOf<Form>(job, all, groups);
+    SolveFlowsOf<Form>(job, all, groups);
+    SolveCapacitiesOf<Form>(job, all, groups);
+    for (int g = 0; g < groups; ++g) {
+      MarkLeft(all[g].group, all[g].count, left + (all[g].at - begin));
+    }
+  }
+}
+
+template <class Form>
+void RunUncertain(const ColumnJob& job, long begin, long end, unsigned char* left) {
   for (long at = begin; at < end; at += kLanes) {
     const long count = end - at < kLanes ? end - at : kLanes;
     Group group;
-    LoadGroup(job, at, count, group);
-    CheckMoisture(job.pattern.entering, group.readings[kEnteringDb],
-                  group.readings[kEnteringMoisture], group.sound);
-    if (!job.pattern.leaving_humidity_is_entering) {
-      CheckMoisture(job.pattern.leaving, group.readings[kLeavingDb],
-                    group.readings[kLeavingMoisture], group.sound);
-    }
-    if constexpr (kUncertain) {
-      UncertainGroup<Form>(job, at, count, group);
-    } else {
-      PlainGroup<Form>(job, at, count, group);
-    }
-    for (long i = 0; i < count; ++i) left[at - begin + i] = group.sound[i] == 0;
+    LoadAndCheck(job, at, count, group);
+    UncertainGroup<Form>(job, at, count, group);
+    MarkLeft(group, count, left + (at - begin));
   }
 }
 
 void RunColumns(const ColumnJob& job, long begin, long end, bool with_uncertainty,
                 unsigned char* left) {
   if (job.inch_pound) {
-    if (with_uncertainty) {
-      RunGroups<fluid::InchPound, true>(job, begin, end, left);
-    } else {
-      RunGroups<fluid::InchPound, false>(job, begin, end, left);
-    }
-  } else if (with_uncertainty) {
-    RunGroups<fluid::Si, true>(job, begin, end, left);
+    (with_uncertainty ? RunUncertain<fluid::InchPound>
+                      : RunPlain<fluid::InchPound>)(job, begin, end, left);
   } else {
-    RunGroups<fluid::Si, false>(job, begin, end, left);
+    (with_uncertainty ? RunUncertain<fluid::Si> : RunPlain<fluid::Si>)(job, begin, end,
+                                                                       left);
   }
 }
 
