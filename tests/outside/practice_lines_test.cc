@@ -6,21 +6,16 @@
 // prints it (make_points.py --truth).
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <string>
 #include <vector>
 
 #include "absl/strings/str_cat.h"
-#include "engine/document/text.h"
 #include "engine/map/stage_model.h"
 #include "engine/quantity/unit.h"
 #include "engine/release/build.h"
 #include "gtest/gtest.h"
-#include "ratings/procedures.h"
-#include "tests/testing/matchers.h"
+#include "tests/testing/line_files.h"
 #include "tests/testing/outside.h"
 
 namespace ratebound {
@@ -35,34 +30,17 @@ double Si(double value, const char* unit) {
   return quantity::ToSi(value, quantity::FindUnit(unit).value());
 }
 
-std::vector<release::LineFile> ReadLine(const std::string& line) {
-  const std::filesystem::path folder =
-      std::filesystem::path(RATEBOUND_SOURCE_DIR) / "ratings/lines" / line;
-  std::vector<release::LineFile> files;
-  const auto add = [&](const std::filesystem::path& path) {
-    std::ifstream in(path, std::ios::binary);
-    files.push_back({path.lexically_relative(folder).generic_string(),
-                     std::string(std::istreambuf_iterator<char>(in), {})});
-  };
-  add(folder / "line.textproto");
-  for (const auto& entry : std::filesystem::directory_iterator(folder / "points")) {
-    add(entry.path());
-  }
-  return files;
-}
-
 // The maps of a line, fitted once.
 class Line {
  public:
   explicit Line(const std::string& line) {
-    std::vector<document::Procedure> published;
-    for (const ratings::EmbeddedFile& file : ratings::EmbeddedProcedures()) {
-      published.push_back(*document::ParseProcedure(file.path, file.bytes));
-    }
-    const std::vector<release::LineFile> files = ReadLine(line);
+    const auto files = testing::ReadLineFiles("ratings/lines/" + line);
+    const auto procedures = testing::PublishedProcedures();
+    const auto methods = testing::PublishedMethods();
     const auto built = release::Build(
         {.files = files,
-         .procedures = published,
+         .procedures = procedures,
+         .methods = methods,
          .parts = {.maps = true, .ratings = false, .verdicts = false, .tables = false},
          .thread_count = 2});
     if (!built.ok()) {
@@ -176,13 +154,13 @@ TEST(PracticeLines, CanalHallsMapsRecoverTheTruthBehindTheNoise) {
        75,
        {{"total_capacity", 49639.358},
         {"power_input", 10585.9964},
-        {"sensible_capacity", 34168.8211},
+        {"sensible_capacity", 34542.2963},
         {"moisture_removal", 0.00611740643}}},
       {"cooling",
        85,
        {{"total_capacity", 47810.8495},
         {"power_input", 11668.4621},
-        {"sensible_capacity", 33407.0197},
+        {"sensible_capacity", 33757.3452},
         {"moisture_removal", 0.00569455166}}},
       {"heating", 75, {{"heating_capacity", 65157.1204}, {"power_input", 12806.2662}}},
   };

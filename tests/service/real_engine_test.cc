@@ -4,34 +4,19 @@
 #include <gtest/gtest.h>
 
 #include <atomic>
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 
 #include "service/server.h"
 #include "tests/service/client.h"
+#include "tests/testing/line_files.h"
 #include "tests/testing/matchers.h"
 
 namespace ratebound::service {
 namespace {
 
-std::vector<release::LineFile> ReadLine(const std::string& line) {
-  const std::filesystem::path root =
-      std::filesystem::path(RATEBOUND_SOURCE_DIR) / "ratings/lines" / line;
-  std::vector<release::LineFile> files;
-  for (const auto& entry : std::filesystem::recursive_directory_iterator(root)) {
-    const std::string extension = entry.path().extension().string();
-    if (extension != ".csv" && extension != ".textproto") continue;
-    std::ifstream file(entry.path(), std::ios::binary);
-    files.push_back({entry.path().lexically_relative(root).generic_string(),
-                     std::string(std::istreambuf_iterator<char>(file), {})});
-  }
-  return files;
-}
-
 TEST(RealEngine, KnowsItsProcedures) {
   ASSERT_OK_AND_ASSIGN(const Engine engine, RealEngine(1));
   EXPECT_FALSE(engine.procedures.empty());
+  EXPECT_FALSE(engine.methods.empty());
 }
 
 TEST(RealEngine, PublishesALineOnceAndVerifiesItAgainstItself) {
@@ -40,7 +25,8 @@ TEST(RealEngine, PublishesALineOnceAndVerifiesItAgainstItself) {
                        Server::Start(std::move(engine), {.listen = ""}));
   const auto channel = server->InProcessChannel();
   const auto releases = v1::ReleaseService::NewStub(channel);
-  const std::vector<release::LineFile> files = ReadLine("canal-halls");
+  const std::vector<release::LineFile> files =
+      testing::ReadLineFiles("ratings/lines/canal-halls");
   std::string digest;
   for (bool again : {false, true}) {
     v1::PublishReleaseResponse response;
@@ -71,9 +57,11 @@ TEST(RealEngine, PublishesALineOnceAndVerifiesItAgainstItself) {
 // A build told to stop half-way ends with CANCELLED, wherever half-way is.
 TEST(RealEngine, StopsWhereItIsToldTo) {
   ASSERT_OK_AND_ASSIGN(const Engine engine, RealEngine(1));
-  const std::vector<release::LineFile> files = ReadLine("canal-halls");
+  const std::vector<release::LineFile> files =
+      testing::ReadLineFiles("ratings/lines/canal-halls");
   std::atomic<int> asked = 0;
-  release::BuildRequest request{.files = files, .procedures = engine.procedures};
+  release::BuildRequest request{
+      .files = files, .procedures = engine.procedures, .methods = engine.methods};
   request.stop = [&asked] { return ++asked < 0; };
   ASSERT_THAT(engine.build(request), testing::IsOk());
   const int questions = asked;

@@ -734,6 +734,9 @@ def main(arguments):
     for name, text in all_files().items():
         path = os.path.join(folder, name)
         if arguments == ["--check"]:
+            if not os.path.exists(path):
+                stale.append(path)
+                continue
             with open(path, encoding="ascii", newline="") as file:
                 if file.read() != text:
                     stale.append(path)
