@@ -114,6 +114,7 @@ absl::StatusOr<AnswerSource<v1::FitLineResponse>> FitLine(
   release::BuildRequest request = RequestFor(engine, files, stop);
   request.parts = kNothing;
   request.parts.maps = true;
+  request.parts.diagnostics = true;
   request.only_unit = options.unit();
   ASSIGN_OR_RETURN(document::Release release, engine.build(request));
   std::vector<v1::FitLineResponse> answers;

@@ -82,6 +82,62 @@ void CheckStages(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
   }
 }
 
+// One of the mode's conditions, and a temperature.
+void CheckSide(const v1::Mode& mode, const Node& node, int field,
+               const std::string& name) {
+  if (!CheckReference(node, field, "condition of this mode", name,
+                      Names({mode.conditions().begin(), mode.conditions().end()}))) {
+    return;
+  }
+  CheckMeasures(node, field, name, {quantity::Dimension::kTemperature});
+}
+
+// The most that refrigerant and both fluids stand apart together; common practice, no
+// source.
+constexpr double kGreatestApproachK = 60;
+
+void CheckModel(const v1::Mode& mode, const Node& node) {
+  using M = v1::ModelRequest;
+  const v1::ModelRequest& model = mode.model();
+  node.Require({M::kFamiliesFieldNumber});
+  const auto has = [&](v1::ModelFamily family) {
+    return std::count(model.families().begin(), model.families().end(), family) > 0;
+  };
+  const bool carnot = has(v1::MODEL_FAMILY_CARNOT);
+  if (carnot) {
+    CheckSide(mode, node, M::kSinkConditionFieldNumber, model.sink_condition());
+    CheckSide(mode, node, M::kSourceConditionFieldNumber, model.source_condition());
+    if (model.sink_condition() == model.source_condition()) {
+      node.Fault(M::kSourceConditionFieldNumber, "is the sink, too");
+    }
+    CheckBetween(node, M::kApproachKFieldNumber, model.approach_k(), 0,
+                 kGreatestApproachK);
+  } else if (!model.sink_condition().empty() || !model.source_condition().empty() ||
+             model.approach_k() != 0) {
+    node.Fault(
+        M::kFamiliesFieldNumber,
+        "sink, source and approach are given and MODEL_FAMILY_CARNOT is not asked");
+  }
+  if (has(v1::MODEL_FAMILY_JOINT_STAGES) && mode.stages_size() < 2) {
+    node.Fault(M::kFamiliesFieldNumber,
+               "MODEL_FAMILY_JOINT_STAGES needs a mode of at least two stages");
+  }
+  if (model.stage_shares().empty()) return;
+  if (model.stage_shares_size() != mode.stages_size()) {
+    node.Fault(M::kStageSharesFieldNumber,
+               absl::StrCat("has ", model.stage_shares_size(), " values; the mode has ",
+                            mode.stages_size(), " stages"));
+  }
+  double last = 0;
+  for (int i = 0; i < model.stage_shares_size(); ++i) {
+    CheckBetween(node, M::kStageSharesFieldNumber, model.stage_shares(i), 0, 1, i);
+    if (!(model.stage_shares(i) > last)) {
+      node.Fault(M::kStageSharesFieldNumber, "is not above the one before", "", i);
+    }
+    last = model.stage_shares(i);
+  }
+}
+
 void CheckMode(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
   using M = v1::Mode;
   node.Require({M::kIdFieldNumber, M::kKindFieldNumber, M::kCapacityQuantityFieldNumber,
@@ -124,6 +180,7 @@ void CheckMode(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
     CheckReduction(mode, node.Child(M::kReductionFieldNumber));
   }
   CheckFolderId(node, M::kSteadinessMethodFieldNumber, mode.steadiness_method());
+  if (mode.has_model()) CheckModel(mode, node.Child(M::kModelFieldNumber));
   CheckShapes(mode, node);
 }
 

@@ -3,6 +3,10 @@
 namespace ratebound::document {
 
 static_assert(static_cast<int>(ModeKind::kHeating) + 1 == v1::MODE_KIND_HEATING);
+static_assert(static_cast<int>(ModelFamily::kJointStages) + 1 ==
+              v1::MODEL_FAMILY_JOINT_STAGES);
+static_assert(static_cast<int>(ModelRule::kOneStandardError) ==
+              v1::MODEL_RULE_ONE_STANDARD_ERROR);
 
 static void Read(const v1::PointFile& from, PointFile& to, base::FaultList& faults) {
   to.path = from.path();
@@ -99,6 +103,30 @@ static void Write(const Stage& from, v1::Stage* to) {
   Fill(from.machines, to->mutable_machines());
 }
 
+static void Read(const v1::ModelRequest& from, ModelRequest& to,
+                 base::FaultList& faults) {
+  for (int family : from.families()) {
+    to.families.push_back(ReadEnum<ModelFamily>(family, "ModelRequest.families", faults));
+  }
+  to.rule =
+      ReadEnum<ModelRule, Unspecified::kKept>(from.rule(), "ModelRequest.rule", faults);
+  to.sink_condition = from.sink_condition();
+  to.source_condition = from.source_condition();
+  to.approach_k = from.approach_k();
+  to.stage_shares = Plainly(from.stage_shares());
+}
+
+static void Write(const ModelRequest& from, v1::ModelRequest* to) {
+  for (ModelFamily family : from.families) {
+    to->add_families(WriteEnum<v1::ModelFamily>(family));
+  }
+  to->set_rule(WriteEnum<v1::ModelRule, Unspecified::kKept>(from.rule));
+  to->set_sink_condition(from.sink_condition);
+  to->set_source_condition(from.source_condition);
+  to->set_approach_k(from.approach_k);
+  Fill(from.stage_shares, to->mutable_stage_shares());
+}
+
 static void Read(const v1::Mode& from, Mode& to, base::FaultList& faults) {
   to.id = from.id();
   to.kind = ReadEnum<ModeKind>(from.kind(), "Mode.kind", faults);
@@ -116,6 +144,7 @@ static void Read(const v1::Mode& from, Mode& to, base::FaultList& faults) {
   }
   if (from.has_reduction()) Read(from.reduction(), to.reduction.emplace(), faults);
   to.steadiness_method = from.steadiness_method();
+  if (from.has_model()) Read(from.model(), to.model.emplace(), faults);
   ReadAll(from.shape_facts(), to.shape_facts, faults);
   to.constrain_to_shape_facts = from.constrain_to_shape_facts();
   ReadAll(from.energy_balances(), to.energy_balances, faults);
@@ -136,6 +165,7 @@ static void Write(const Mode& from, v1::Mode* to) {
   to->set_nearest_point_fraction(from.nearest_point_fraction);
   if (from.reduction.has_value()) Write(*from.reduction, to->mutable_reduction());
   to->set_steadiness_method(from.steadiness_method);
+  if (from.model.has_value()) Write(*from.model, to->mutable_model());
   WriteAll(from.shape_facts, to->mutable_shape_facts());
   to->set_constrain_to_shape_facts(from.constrain_to_shape_facts);
   WriteAll(from.energy_balances, to->mutable_energy_balances());

@@ -11,12 +11,22 @@ static_assert(static_cast<int>(SurfacePurpose::kProof) + 1 == v1::SURFACE_PURPOS
 constexpr int kMostConditions = 16;
 constexpr int kGreatestExponent = 16;
 
+static_assert(static_cast<int>(ConditionTransform::kReciprocalAbsolute) + 1 ==
+              v1::CONDITION_TRANSFORM_RECIPROCAL_ABSOLUTE);
+static_assert(static_cast<int>(ResponseTransform::kCarnot) ==
+              v1::RESPONSE_TRANSFORM_CARNOT);
+static_assert(static_cast<int>(FitConcern::kAct) + 1 == v1::FIT_CONCERN_ACT);
+
 static void Read(const v1::DegreeCandidate& from, DegreeCandidate& to, base::FaultList&) {
   to.degree = from.degree();
   to.term_count = from.term_count();
   to.leave_out_rms_si = from.leave_out_rms_si();
   to.residual_sd_si = from.residual_sd_si();
   to.refusal = from.refusal();
+  to.model = from.model();
+  to.leave_out_standard_error_si = from.leave_out_standard_error_si();
+  to.chosen = from.chosen();
+  to.reason = from.reason();
 }
 
 static void Write(const DegreeCandidate& from, v1::DegreeCandidate* to) {
@@ -25,6 +35,132 @@ static void Write(const DegreeCandidate& from, v1::DegreeCandidate* to) {
   to->set_leave_out_rms_si(from.leave_out_rms_si);
   to->set_residual_sd_si(from.residual_sd_si);
   to->set_refusal(from.refusal);
+  to->set_model(from.model);
+  to->set_leave_out_standard_error_si(from.leave_out_standard_error_si);
+  to->set_chosen(from.chosen);
+  to->set_reason(from.reason);
+}
+
+static void Read(const v1::SurfaceForm& from, SurfaceForm& to, base::FaultList& faults) {
+  for (int transform : from.condition_transforms()) {
+    to.condition_transforms.push_back(ReadEnum<ConditionTransform>(
+        transform, "SurfaceForm.condition_transforms", faults));
+  }
+  to.response_transform = ReadEnum<ResponseTransform, Unspecified::kKept>(
+      from.response_transform(), "SurfaceForm.response_transform", faults);
+  to.sink_condition = from.sink_condition();
+  to.source_condition = from.source_condition();
+  to.approach_k = from.approach_k();
+  to.heating = from.heating();
+}
+
+static void Write(const SurfaceForm& from, v1::SurfaceForm* to) {
+  for (ConditionTransform transform : from.condition_transforms) {
+    to->add_condition_transforms(WriteEnum<v1::ConditionTransform>(transform));
+  }
+  to->set_response_transform(
+      WriteEnum<v1::ResponseTransform, Unspecified::kKept>(from.response_transform));
+  to->set_sink_condition(from.sink_condition);
+  to->set_source_condition(from.source_condition);
+  to->set_approach_k(from.approach_k);
+  to->set_heating(from.heating);
+}
+
+static void Read(const v1::FitRemark& from, FitRemark& to, base::FaultList& faults) {
+  to.concern = ReadEnum<FitConcern>(from.concern(), "FitRemark.concern", faults);
+  to.diagnostic = from.diagnostic();
+  to.subject = from.subject();
+  to.text = from.text();
+}
+
+static void Write(const FitRemark& from, v1::FitRemark* to) {
+  to->set_concern(WriteEnum<v1::FitConcern>(from.concern));
+  to->set_diagnostic(from.diagnostic);
+  to->set_subject(from.subject);
+  to->set_text(from.text);
+}
+
+static void Read(const v1::PointDiagnostics& from, PointDiagnostics& to,
+                 base::FaultList&) {
+  to.point = from.point();
+  to.residual = from.residual();
+  to.leverage = from.leverage();
+  to.internally_studentised = from.internally_studentised();
+  if (from.has_externally_studentised())
+    to.externally_studentised = from.externally_studentised();
+  to.cooks_distance = from.cooks_distance();
+  if (from.has_dffits()) to.dffits = from.dffits();
+  if (from.has_robustness_weight()) to.robustness_weight = from.robustness_weight();
+  to.weight = from.weight();
+}
+
+static void Write(const PointDiagnostics& from, v1::PointDiagnostics* to) {
+  to->set_point(from.point);
+  to->set_residual(from.residual);
+  to->set_leverage(from.leverage);
+  to->set_internally_studentised(from.internally_studentised);
+  if (from.externally_studentised.has_value())
+    to->set_externally_studentised(*from.externally_studentised);
+  to->set_cooks_distance(from.cooks_distance);
+  if (from.dffits.has_value()) to->set_dffits(*from.dffits);
+  if (from.robustness_weight.has_value())
+    to->set_robustness_weight(*from.robustness_weight);
+  to->set_weight(from.weight);
+}
+
+static void Read(const v1::SurfaceDiagnostics& from, SurfaceDiagnostics& to,
+                 base::FaultList& faults) {
+  to.condition_inflation = Plainly(from.condition_inflation());
+  to.most_inflated_condition = from.most_inflated_condition();
+  to.leverage_point = from.leverage_point();
+  if (from.has_greatest_studentised())
+    to.greatest_studentised = from.greatest_studentised();
+  to.studentised_point = from.studentised_point();
+  to.greatest_cooks_distance = from.greatest_cooks_distance();
+  to.cooks_point = from.cooks_point();
+  if (from.has_greatest_dffits()) to.greatest_dffits = from.greatest_dffits();
+  to.dffits_point = from.dffits_point();
+  to.press = from.press();
+  if (from.has_predicted_r_squared()) to.predicted_r_squared = from.predicted_r_squared();
+  to.adjusted_r_squared = from.adjusted_r_squared();
+  if (from.has_normality_probability())
+    to.normality_probability = from.normality_probability();
+  if (from.has_block_error_ratio()) to.block_error_ratio = from.block_error_ratio();
+  if (from.has_robust_difference_fraction())
+    to.robust_difference_fraction = from.robust_difference_fraction();
+  to.robust_point = from.robust_point();
+  to.no_robust_fit = from.no_robust_fit();
+  ReadAll(from.remarks(), to.remarks, faults);
+  ReadAll(from.points(), to.points, faults);
+  to.ten_coefficients_si = Plainly(from.ten_coefficients_si());
+}
+
+static void Write(const SurfaceDiagnostics& from, v1::SurfaceDiagnostics* to) {
+  Fill(from.condition_inflation, to->mutable_condition_inflation());
+  to->set_most_inflated_condition(from.most_inflated_condition);
+  to->set_leverage_point(from.leverage_point);
+  if (from.greatest_studentised.has_value())
+    to->set_greatest_studentised(*from.greatest_studentised);
+  to->set_studentised_point(from.studentised_point);
+  to->set_greatest_cooks_distance(from.greatest_cooks_distance);
+  to->set_cooks_point(from.cooks_point);
+  if (from.greatest_dffits.has_value()) to->set_greatest_dffits(*from.greatest_dffits);
+  to->set_dffits_point(from.dffits_point);
+  to->set_press(from.press);
+  if (from.predicted_r_squared.has_value())
+    to->set_predicted_r_squared(*from.predicted_r_squared);
+  to->set_adjusted_r_squared(from.adjusted_r_squared);
+  if (from.normality_probability.has_value())
+    to->set_normality_probability(*from.normality_probability);
+  if (from.block_error_ratio.has_value())
+    to->set_block_error_ratio(*from.block_error_ratio);
+  if (from.robust_difference_fraction.has_value())
+    to->set_robust_difference_fraction(*from.robust_difference_fraction);
+  to->set_robust_point(from.robust_point);
+  to->set_no_robust_fit(from.no_robust_fit);
+  WriteAll(from.remarks, to->mutable_remarks());
+  WriteAll(from.points, to->mutable_points());
+  Fill(from.ten_coefficients_si, to->mutable_ten_coefficients_si());
 }
 
 static void Read(const v1::Surface& from, Surface& to, base::FaultList& faults) {
@@ -55,6 +191,12 @@ static void Read(const v1::Surface& from, Surface& to, base::FaultList& faults) 
   to.systematic_fraction = from.systematic_fraction();
   to.systematic_absolute_si = from.systematic_absolute_si();
   to.weighted = from.weighted();
+  if (from.has_form()) Read(from.form(), to.form.emplace(), faults);
+  to.condition_degrees = Plainly(from.condition_degrees());
+  to.fitted_term_count = from.fitted_term_count();
+  to.model = from.model();
+  to.joint_stages = Plainly(from.joint_stages());
+  if (from.has_diagnostics()) Read(from.diagnostics(), to.diagnostics.emplace(), faults);
 }
 
 static void Write(const Surface& from, v1::Surface* to) {
@@ -85,6 +227,12 @@ static void Write(const Surface& from, v1::Surface* to) {
   to->set_systematic_fraction(from.systematic_fraction);
   to->set_systematic_absolute_si(from.systematic_absolute_si);
   to->set_weighted(from.weighted);
+  if (from.form.has_value()) Write(*from.form, to->mutable_form());
+  Fill(from.condition_degrees, to->mutable_condition_degrees());
+  to->set_fitted_term_count(from.fitted_term_count);
+  to->set_model(from.model);
+  Fill(from.joint_stages, to->mutable_joint_stages());
+  if (from.diagnostics.has_value()) Write(*from.diagnostics, to->mutable_diagnostics());
 }
 
 static void CheckSizes(const Surface& surface, size_t condition_count,
@@ -100,6 +248,14 @@ static void CheckSizes(const Surface& surface, size_t condition_count,
               faults);
   if (!surface.covariance_si.empty()) {
     RequireSize(surface.covariance_si.size(), triangle, "Surface.covariance_si", faults);
+  }
+  if (!surface.condition_degrees.empty()) {
+    RequireSize(surface.condition_degrees.size(), condition_count,
+                "Surface.condition_degrees", faults);
+  }
+  if (surface.form && !surface.form->condition_transforms.empty()) {
+    RequireSize(surface.form->condition_transforms.size(), condition_count,
+                "SurfaceForm.condition_transforms", faults);
   }
   if (terms == 0) {
     faults.Add({.field = "Surface.coefficients_si", .message = "is missing"});

@@ -75,6 +75,26 @@ struct Stage {
   friend bool operator==(const Stage&, const Stage&) = default;
 };
 
+enum class ModelFamily {
+  kTotalDegree,
+  kConditionDegrees,
+  kLogResponse,
+  kReciprocalTemperature,
+  kCarnot,
+  kJointStages
+};
+enum class ModelRule { kUnspecified, kLeastError, kOneStandardError };
+
+struct ModelRequest {
+  std::vector<ModelFamily> families;
+  ModelRule rule = ModelRule::kUnspecified;
+  std::string sink_condition;
+  std::string source_condition;
+  double approach_k = 0;
+  std::vector<double> stage_shares;
+  friend bool operator==(const ModelRequest&, const ModelRequest&) = default;
+};
+
 struct Mode {
   std::string id;
   ModeKind kind = ModeKind::kCooling;
@@ -88,6 +108,7 @@ struct Mode {
   double nearest_point_fraction = 0.5;
   std::optional<Reduction> reduction;
   std::string steadiness_method;
+  std::optional<ModelRequest> model;
   std::vector<ShapeFact> shape_facts;
   bool constrain_to_shape_facts = false;
   std::vector<EnergyBalance> energy_balances;

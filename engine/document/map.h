@@ -19,12 +19,77 @@ struct DegreeCandidate {
   double leave_out_rms_si = 0;
   double residual_sd_si = 0;
   std::string refusal;  // empty where the degree can be estimated
+  std::string model;    // empty where only degrees were tried, as is the reason
+  double leave_out_standard_error_si = 0;
+  bool chosen = false;
+  std::string reason;
   friend bool operator==(const DegreeCandidate&, const DegreeCandidate&) = default;
+};
+
+enum class ConditionTransform { kNone, kReciprocalAbsolute };
+enum class ResponseTransform { kNone, kLog, kCarnot };
+
+// What the polynomial of a surface is one of, and what it gives.
+struct SurfaceForm {
+  std::vector<ConditionTransform> condition_transforms;  // empty: all kNone
+  ResponseTransform response_transform = ResponseTransform::kNone;
+  std::string sink_condition;  // of kCarnot
+  std::string source_condition;
+  double approach_k = 0;
+  bool heating = false;
+  friend bool operator==(const SurfaceForm&, const SurfaceForm&) = default;
+};
+
+enum class FitConcern { kLook, kAct };
+
+struct FitRemark {
+  FitConcern concern = FitConcern::kLook;
+  std::string diagnostic;
+  std::string subject;  // point or condition
+  std::string text;
+  friend bool operator==(const FitRemark&, const FitRemark&) = default;
+};
+
+struct PointDiagnostics {
+  std::string point;
+  double residual = 0;
+  double leverage = 0;
+  double internally_studentised = 0;
+  std::optional<double> externally_studentised = {};
+  double cooks_distance = 0;
+  std::optional<double> dffits = {};
+  std::optional<double> robustness_weight = {};
+  double weight = 1;
+  friend bool operator==(const PointDiagnostics&, const PointDiagnostics&) = default;
+};
+
+struct SurfaceDiagnostics {
+  std::vector<double> condition_inflation;
+  std::string most_inflated_condition;
+  std::string leverage_point;
+  std::optional<double> greatest_studentised;
+  std::string studentised_point;
+  double greatest_cooks_distance = 0;
+  std::string cooks_point;
+  std::optional<double> greatest_dffits;
+  std::string dffits_point;
+  double press = 0;
+  std::optional<double> predicted_r_squared;
+  double adjusted_r_squared = 0;
+  std::optional<double> normality_probability;
+  std::optional<double> block_error_ratio;
+  std::optional<double> robust_difference_fraction;
+  std::string robust_point;
+  std::string no_robust_fit;
+  std::vector<FitRemark> remarks;
+  std::vector<PointDiagnostics> points;
+  std::vector<double> ten_coefficients_si;
+  friend bool operator==(const SurfaceDiagnostics&, const SurfaceDiagnostics&) = default;
 };
 
 // A polynomial in z = (x - centre) / half_range. With n conditions and m terms: exponents
 // hold m rows of n, coefficients m, covariance and leverage matrix the lower triangle of
-// m x m.
+// m x m. With a form, x and what the polynomial gives are as that says.
 struct Surface {
   std::string quantity;
   SurfacePurpose purpose = SurfacePurpose::kTable;
@@ -53,6 +118,12 @@ struct Surface {
   double systematic_fraction = 0;
   double systematic_absolute_si = 0;
   bool weighted = false;
+  std::optional<SurfaceForm> form = {};
+  std::vector<int> condition_degrees = {};  // empty: `degree` for all
+  int fitted_term_count = 0;                // 0: as many as coefficients
+  std::string model = {};                   // empty where only degrees were tried
+  std::vector<std::string> joint_stages = {};
+  std::optional<SurfaceDiagnostics> diagnostics = {};
   friend bool operator==(const Surface&, const Surface&) = default;
 };
 

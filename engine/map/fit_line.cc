@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <cmath>
 #include <iterator>
 #include <map>
 #include <thread>
@@ -14,6 +15,8 @@
 #include "engine/base/text.h"
 #include "engine/fit/least_squares.h"
 #include "engine/map/fit_response.h"
+#include "engine/map/model_stages.h"
+#include "engine/map/model_weights.h"
 #include "engine/map/systematic.h"
 #include "engine/points/stage_points.h"
 
@@ -69,7 +72,9 @@ void Take(absl::StatusOr<FittedSurface> fitted, const std::string& what,
   result.surfaces.push_back(std::move(fitted->surface));
 }
 
-ResponseFit FitOne(const points::StagePoints& group, const std::string& response) {
+ResponseFit FitOne(std::span<const points::StagePoints> groups, size_t g,
+                   const std::string& response, bool diagnose) {
+  const points::StagePoints& group = groups[g];
   ResponseFit result;
   std::vector<double> values;
   std::vector<std::string> missing;
@@ -90,19 +95,36 @@ ResponseFit FitOne(const points::StagePoints& group, const std::string& response
     return result;
   }
   const std::vector<std::string> ids = PointIds(group);
+  const std::vector<double> random_standard = RandomStandardOf(group.points, response);
   const ResponseProblem problem{.quantity = response,
                                 .values = values,
                                 .conditions = group.mode->conditions,
                                 .columns = group.columns,
                                 .point_ids = ids,
                                 .blocks = group.blocks,
-                                .block_names = group.block_names};
-  auto best = FitBestResponse(problem);
-  std::optional<int> proof_degree = group.mode->declared_proof_degree;
-  if (best.ok() && !proof_degree) proof_degree = best->surface.degree + 1;
+                                .block_names = group.block_names,
+                                .random_standard = random_standard};
+  const document::Mode& mode = *group.mode;
+  ModelOptions options{.request = mode.model ? &*mode.model : nullptr,
+                       .is_power = response == mode.power_quantity,
+                       .heating = mode.kind == document::ModeKind::kHeating,
+                       .diagnose = diagnose};
+  std::optional<JointPoints> joint;
+  if (options.request != nullptr) {
+    joint = JoinStages(groups, g, response);
+    if (joint) options.joint = &*joint;
+  }
+  const bool main = options.is_power || response == mode.capacity_quantity;
+  options.robust = diagnose && main;
+  auto best = FitBestResponse(problem, options);
+  options.robust = false;
+  std::optional<int> proof_degree = mode.declared_proof_degree;
+  if (best.ok() && !proof_degree) {
+    proof_degree = std::min(best->highest_degree + 1, kGreatestDegree);
+  }
   Take(std::move(best), absl::StrCat("surface of ", response, " for tables"), result);
   if (proof_degree) {
-    Take(FitResponse(problem, *proof_degree, SurfacePurpose::kProof),
+    Take(FitResponse(problem, *proof_degree, SurfacePurpose::kProof, options),
          absl::StrCat("surface of ", response, " for proofs"), result);
   }
   return result;
@@ -192,7 +214,7 @@ absl::StatusOr<std::vector<StageMap>> FitLine(const document::LineManifest& mani
   }
   std::vector<ResponseFit> fits(tasks.size());
   const bool done = RunAll(tasks.size(), options, [&](size_t i) {
-    fits[i] = FitOne(groups[tasks[i].group], tasks[i].response);
+    fits[i] = FitOne(groups, tasks[i].group, tasks[i].response, options.diagnose);
   });
   if (!done) return absl::CancelledError("fitting was stopped");
   for (size_t i = 0; i < tasks.size(); ++i) {
@@ -225,6 +247,8 @@ absl::StatusOr<Surface> FitCombination(const StageMap& map,
   std::vector<std::vector<double>> columns(map.conditions.size());
   std::vector<int> blocks;
   std::vector<std::string> block_names;
+  std::vector<double> random_squares;
+  bool all_uncertain = true;
   bool any_block = false;
   for (const std::string& id : map.point_ids) {
     const auto found = by_id.find(id);
@@ -243,8 +267,14 @@ absl::StatusOr<Surface> FitCombination(const StageMap& map,
       column.push_back(*value);
       return absl::OkStatus();
     };
+    double& squares = random_squares.emplace_back();
     for (size_t k = 0; k < combination.size(); ++k) {
       RETURN_IF_ERROR(find(combination[k].quantity, responses[k]));
+      const auto& uncertainty = point.FindValue(combination[k].quantity)->uncertainty;
+      all_uncertain = all_uncertain && uncertainty.has_value();
+      if (!uncertainty) continue;
+      const double part = combination[k].factor * uncertainty->random_standard_si;
+      squares += part * part;
     }
     for (size_t j = 0; j < columns.size(); ++j) {
       RETURN_IF_ERROR(find(map.conditions[j], columns[j]));
@@ -255,6 +285,9 @@ absl::StatusOr<Surface> FitCombination(const StageMap& map,
     any_block = any_block || !point.block.empty();
   }
   if (!any_block) blocks.clear();
+  if (!all_uncertain) random_squares.clear();
+  std::vector<double> random_standard;
+  for (double squares : random_squares) random_standard.push_back(std::sqrt(squares));
   ASSIGN_OR_RETURN(const std::vector<double> values,
                    fit::CombineResponses(responses, factors));
   ASSIGN_OR_RETURN(FittedSurface fitted, FitResponse({.quantity = name,
@@ -263,7 +296,8 @@ absl::StatusOr<Surface> FitCombination(const StageMap& map,
                                                       .columns = columns,
                                                       .point_ids = map.point_ids,
                                                       .blocks = blocks,
-                                                      .block_names = block_names},
+                                                      .block_names = block_names,
+                                                      .random_standard = random_standard},
                                                      degree, purpose));
   return std::move(fitted.surface);
 }

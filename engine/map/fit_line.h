@@ -1,11 +1,16 @@
 // The performance maps of a line: for every unit, mode, stage and regime with accepted
 // points, surfaces of capacity, power and the mode's other responses.
 //
-// Each response gets a surface for tables (the degree that predicts left-out points best)
-// and one for proofs: of the mode's declared_proof_degree or, where none is declared, of
-// one degree above the table's, because a band at the chosen degree ignores that the same
-// points chose it. What the points cannot carry is no error but a sentence in
-// StageMap::refusals.
+// Each response gets a surface for tables (fit_response.h says how its model is chosen)
+// and one for proofs, always a full polynomial in the conditions: of the mode's
+// declared_proof_degree or, where none is declared, of one degree above the highest of
+// the table's terms and of those of the candidate with the least error, because a band at
+// the chosen degree ignores that the same points chose it; at most kGreatestDegree. What
+// the points cannot carry is no error but a sentence in StageMap::refusals.
+//
+// Where every point of a stage has a random uncertainty of a response, points count by it
+// (model_weights.h), in tables, proofs and combinations alike; the parts of a combination
+// are taken for independent.
 //
 // Example:
 //   ASSIGN_OR_RETURN(std::vector<document::StageMap> maps,
@@ -36,6 +41,8 @@ struct FitOptions {
   std::string only_unit;  // empty: every unit
   int thread_count = 1;
   std::function<bool()> stop;  // asked before each response; may be empty
+  // Sets Surface::diagnostics; several times the work of the fits.
+  bool diagnose = false;
 };
 
 // In the order of the manifest, regimes by name.

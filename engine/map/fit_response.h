@@ -1,6 +1,5 @@
-// One surface over the points of one stage: a full polynomial of a total degree, with its
-// covariance, leverages and diagnostics, in powers of scaled conditions
-// (document::Surface).
+// One surface over the points of one stage: a polynomial, with its covariance, leverages
+// and diagnostics, in powers of scaled conditions (document::Surface).
 //
 // Example:
 //   ASSIGN_OR_RETURN(FittedSurface fitted,
@@ -9,7 +8,7 @@
 //                                 .point_ids = ids, .blocks = blocks},
 //                                2, SurfacePurpose::kTable));
 //
-// Covariance: residual variance times (X'X)^-1 with points - terms degrees of freedom;
+// Covariance: residual variance times (X'WX)^-1 with points - terms degrees of freedom;
 // where points carry blocks, the delete-one-block jackknife with blocks - 1
 // (engine/fit/clusters.h). It is empty, with the reason in no_covariance, where blocks
 // are not more than terms or one block alone decides a term; a single block says nothing
@@ -22,42 +21,51 @@
 // those of the first of them within kRepeatFraction of each tested range; in different
 // blocks, where points carry blocks.
 //
+// Weights (model_weights.h) where every point has a random uncertainty, in tables and
+// proofs alike.
+//
+// Choice (model_candidates.h, engine/fit/candidate_choice.h): by the error at points left
+// out. Where the manifest asks for families, the one-standard-error rule takes the
+// simplest that is as good as the best; without a request the degree of the least error
+// is taken, as fits of the same points always were. What was tried, and why it was taken
+// or not, stands in Surface::candidates.
+//
 // Thread-safety: pure. Deterministic: the same bits for the same points in the same
 // order.
 #ifndef RATEBOUND_ENGINE_MAP_FIT_RESPONSE_H_
 #define RATEBOUND_ENGINE_MAP_FIT_RESPONSE_H_
 
-#include <span>
 #include <string>
-#include <vector>
 
 #include "absl/status/statusor.h"
+#include "engine/document/line.h"
 #include "engine/document/map.h"
+#include "engine/map/model_candidates.h"
+#include "engine/map/model_fit.h"
+#include "engine/map/model_stages.h"
 
 namespace ratebound::map {
 
-// A laboratory's set points scatter: by some 0.1 degF and half a percent of a flow, 2 to
-// 3 % of a range. Common practice, no source.
-inline constexpr double kRepeatFraction = 0.03;
-
-inline constexpr int kGreatestTableDegree = 3;
 inline constexpr int kGreatestDegree = kGreatestTableDegree + 1;
-
-// Refers to the caller's data. SI.
-struct ResponseProblem {
-  std::string quantity;                          // of the surface
-  std::span<const double> values;                // one for each point
-  std::span<const std::string> conditions;       // names
-  std::span<const std::vector<double>> columns;  // one for each condition
-  std::span<const std::string> point_ids;
-  std::span<const int> blocks = {};               // numbers from 0; empty: no blocks
-  std::span<const std::string> block_names = {};  // by number
-};
 
 struct FittedSurface {
   document::Surface surface;
   // Why the surface has no covariance; empty where it has one.
   std::string no_covariance;
+  // Greatest total degree of a term, of the surface and of the candidate with the least
+  // error. A proof takes one more, whichever rule chose the surface.
+  int highest_degree = 0;
+};
+
+struct ModelOptions {
+  const document::ModelRequest* request = nullptr;  // null: degrees alone
+  bool is_power = false;                            // of the mode
+  bool heating = false;
+  const JointPoints* joint = nullptr;  // null: the stage stands alone
+  // Sets Surface::diagnostics; with a robust fit beside, which costs as much as a
+  // thousand fits.
+  bool diagnose = false;
+  bool robust = false;
 };
 
 // FAILED_PRECONDITION with a sentence that names the conditions, terms, points or blocks
@@ -66,12 +74,13 @@ struct FittedSurface {
 // INVALID_ARGUMENT for sizes that do not match, values that are not finite, or a degree
 // outside 1 to kGreatestDegree.
 absl::StatusOr<FittedSurface> FitResponse(const ResponseProblem& problem, int degree,
-                                          document::SurfacePurpose purpose);
+                                          document::SurfacePurpose purpose,
+                                          const ModelOptions& options = {});
 
-// The surface of the degree, 1 to kGreatestTableDegree, that predicts left-out points
-// best (whole blocks where there are blocks; engine/fit/model_choice.h), with the degrees
-// that were tried. FAILED_PRECONDITION with the reasons where none can be used.
-absl::StatusOr<FittedSurface> FitBestResponse(const ResponseProblem& problem);
+// The surface for tables of the candidate that the rule takes, with those that were
+// tried. FAILED_PRECONDITION with the reasons where none can be used.
+absl::StatusOr<FittedSurface> FitBestResponse(const ResponseProblem& problem,
+                                              const ModelOptions& options = {});
 
 }  // namespace ratebound::map
 

@@ -76,16 +76,6 @@ bool AllFinite(std::span<const double> values) {
                      [](double x) { return std::isfinite(x); });
 }
 
-std::vector<double> FullMatrix(std::span<const double> triangle, size_t size) {
-  std::vector<double> matrix(size * size);
-  size_t next = 0;
-  for (size_t i = 0; i < size; ++i) {
-    for (size_t j = 0; j <= i; ++j)
-      matrix[i * size + j] = matrix[j * size + i] = triangle[next++];
-  }
-  return matrix;
-}
-
 }  // namespace
 
 absl::StatusOr<StageModel> StageModel::Create(document::StageMap map) {
@@ -121,63 +111,24 @@ absl::StatusOr<StageModel> StageModel::Create(document::StageMap map) {
 }
 
 absl::Status StageModel::AddSurface(const document::Surface& surface) {
-  const size_t conditions = map_.conditions.size();
   const auto malformed = [&](const absl::Status& why) {
     return Malformed(absl::StrCat("surface of ", surface.quantity, ": ", why.message()));
   };
-  if (surface.centre_si.size() != conditions ||
-      surface.half_range_si.size() != conditions) {
-    return malformed(absl::InvalidArgumentError("scaling is not one for each condition"));
-  }
-  std::vector<fit::ScaledRange> ranges;
-  for (size_t j = 0; j < conditions; ++j) {
-    ranges.push_back({surface.centre_si[j], surface.half_range_si[j]});
-  }
-  const auto basis = fit::PolynomialBasis::Create(std::move(ranges), surface.degree);
-  if (!basis.ok()) return malformed(basis.status());
-  const auto terms = static_cast<size_t>(basis->terms());
-  const size_t triangle = terms * (terms + 1) / 2;
-  if (surface.coefficients_si.size() != terms ||
-      surface.exponents.size() != terms * conditions ||
-      surface.leverage_matrix.size() != triangle ||
-      (!surface.covariance_si.empty() && surface.covariance_si.size() != triangle)) {
-    return malformed(absl::InvalidArgumentError(
-        absl::StrCat("degree ", surface.degree, " over ", conditions, " conditions has ",
-                     terms, " terms; the lists have other lengths")));
-  }
-  for (int term = 0; term < basis->terms(); ++term) {
-    const std::span<const int> powers = basis->exponents(term);
-    if (!std::equal(powers.begin(), powers.end(),
-                    surface.exponents.begin() + term * static_cast<int>(conditions))) {
-      return malformed(absl::InvalidArgumentError(absl::StrCat(
-          "exponents of term ", term, " are not those of the full polynomial")));
-    }
-  }
-  const std::vector<double> leverage = FullMatrix(surface.leverage_matrix, terms);
-  const bool has_band = !surface.covariance_si.empty();
-  const std::vector<double> covariance =
-      has_band ? FullMatrix(surface.covariance_si, terms) : std::vector<double>();
-  auto evaluator =
-      fit::PolynomialSurface::Create(*basis, surface.coefficients_si, covariance);
+  auto evaluator = ModelSurface::Create(surface, map_.conditions);
   if (!evaluator.ok()) return malformed(evaluator.status());
-  auto leverage_evaluator =
-      fit::PolynomialSurface::Create(*basis, surface.coefficients_si, leverage);
-  if (!leverage_evaluator.ok()) return malformed(leverage_evaluator.status());
-  if (!std::isfinite(surface.greatest_leverage) ||
-      !std::isfinite(surface.degrees_of_freedom)) {
-    return malformed(
-        absl::InvalidArgumentError("leverage or degrees of freedom not finite"));
-  }
   if (surface.purpose != SurfacePurpose::kTable) return absl::OkStatus();
   if (FindFitted(surface.quantity) != nullptr) {
     return malformed(absl::InvalidArgumentError("there are two for tables"));
   }
   if (!leverage_ || surface.quantity == map_.capacity_quantity) {
-    leverage_ = *std::move(leverage_evaluator);
+    auto leverage =
+        ModelSurface::Create(surface, map_.conditions, SurfaceMatrix::kLeverage);
+    if (!leverage.ok()) return malformed(leverage.status());
+    leverage_ = *std::move(leverage);
     greatest_leverage_ = surface.greatest_leverage;
   }
   fitted_.push_back(
-      {surface.quantity, *std::move(evaluator), has_band, surface.degrees_of_freedom});
+      {surface.quantity, *std::move(evaluator), surface.degrees_of_freedom});
   return absl::OkStatus();
 }
 
@@ -296,7 +247,7 @@ absl::StatusOr<Estimate> StageModel::Evaluate(
   RETURN_IF_ERROR(CheckConditions(conditions_si));
   const auto estimate = [&](const Fitted& fitted) {
     Estimate e{.value_si = fitted.surface.At(conditions_si)};
-    if (fitted.has_band) {
+    if (fitted.surface.has_band()) {
       e.standard_error_si = fitted.surface.StandardErrorAt(conditions_si);
       e.degrees_of_freedom = fitted.degrees_of_freedom;
     }
@@ -398,8 +349,7 @@ std::string StageModel::DescribeOutside(std::span<const double> conditions_si,
 }
 
 double StageModel::Leverage(std::span<const double> conditions_si) const {
-  const double root = leverage_->StandardErrorAt(conditions_si);
-  return root * root;
+  return leverage_->QuadraticAt(conditions_si);
 }
 
 FootingAnswer StageModel::FootingInside(std::span<const double> conditions_si,

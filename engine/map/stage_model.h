@@ -54,7 +54,7 @@
 #include "engine/document/map.h"
 #include "engine/document/measure.h"
 #include "engine/document/points.h"
-#include "engine/fit/surface_evaluate.h"
+#include "engine/map/model_surface.h"
 #include "engine/quantity/unit.h"
 
 namespace ratebound::map {
@@ -108,8 +108,7 @@ class StageModel {
  private:
   struct Fitted {
     std::string quantity;
-    fit::PolynomialSurface surface;
-    bool has_band = false;
+    ModelSurface surface;
     double degrees_of_freedom = 0;
   };
   enum class Formula { kRatio, kHeat, kLeavingTemperature };
@@ -148,7 +147,7 @@ class StageModel {
   std::vector<double> range_si_;  // tested width of each condition
   // Leverage of the table surface of capacity, or of the first one there is; empty
   // without.
-  std::optional<fit::PolynomialSurface> leverage_;
+  std::optional<ModelSurface> leverage_;
   double greatest_leverage_ = 0;
 };
 

@@ -96,7 +96,9 @@ std::set<std::string> NeededUnits(const BuildRequest& request, const Folder& fol
 absl::StatusOr<std::vector<document::StageMap>> FitNeeded(const BuildRequest& request,
                                                           const Folder& folder) {
   const std::set<std::string> needed = NeededUnits(request, folder);
-  map::FitOptions options{.thread_count = request.thread_count, .stop = request.stop};
+  map::FitOptions options{.thread_count = request.thread_count,
+                          .stop = request.stop,
+                          .diagnose = request.parts.diagnostics};
   if (needed.size() == folder.manifest.units.size()) {
     return map::FitLine(folder.manifest, folder.points, options);
   }

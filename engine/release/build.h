@@ -35,6 +35,8 @@ struct Parts {
   bool ratings = true;
   bool verdicts = true;
   bool tables = true;
+  // What speaks for and against each surface, which no release holds.
+  bool diagnostics = false;
 };
 
 struct BuildRequest {
