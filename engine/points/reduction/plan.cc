@@ -10,6 +10,8 @@
 
 namespace ratebound::points {
 
+using document::MethodKind;
+using quantity::Dimension;
 using base::Absl;
 
 namespace {

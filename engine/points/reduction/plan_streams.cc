@@ -10,6 +10,7 @@
 
 namespace ratebound::points {
 
+using quantity::Dimension;
 using document::MethodKind;
 
 namespace {
