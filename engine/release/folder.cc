@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <memory>
+#include <set>
 #include <string_view>
 #include <utility>
 
@@ -13,6 +14,7 @@
 #include "engine/document/sha256.h"
 #include "engine/document/text.h"
 #include "engine/points/ingest.h"
+#include "engine/points/pipeline/mode_plans.h"
 #include "engine/points/pipeline/reduce_points.h"
 #include "engine/release/log_reader.h"
 #include "engine/release/methods.h"
@@ -59,6 +61,36 @@ void CheckLogsAreThere(const document::LineManifest& manifest,
                 .message = absl::StrCat("the line has no file '", base::Printable(path),
                                         "'", base::DidYouMean(path, paths))});
   }
+}
+
+// What several readers may have met with, each told once.
+class DistinctFaults {
+ public:
+  explicit DistinctFaults(base::FaultList& faults) : faults_(faults) {}
+  void AddStatus(const absl::Status& status) {
+    base::FaultList carried;
+    carried.AddStatus(status);
+    for (const base::Fault& fault : carried.faults()) {
+      if (told_.insert(fault.ToString()).second) faults_.Add(fault);
+    }
+  }
+
+ private:
+  base::FaultList& faults_;
+  std::set<std::string> told_;
+};
+
+// Without the dropped points of a log that could not be read, which nobody can look for.
+document::LineManifest WithoutWindowsOf(document::LineManifest manifest,
+                                        const std::vector<std::string>& failed_logs) {
+  std::erase_if(manifest.dropped_points, [&](const document::DroppedPoint& dropped) {
+    return std::any_of(failed_logs.begin(), failed_logs.end(),
+                       [&](const std::string& path) {
+                         const std::string name = path.substr(path.rfind('/') + 1);
+                         return dropped.point.starts_with(absl::StrCat(name, ":"));
+                       });
+  });
+  return manifest;
 }
 
 }  // namespace
@@ -127,22 +159,37 @@ absl::StatusOr<Folder> ReadFolder(
   faults.AddStatus(CheckSteadinessMethods(*manifest, *methods));
   CheckLogsAreThere(*manifest, sorted, faults);
 
+  // A plan that is at fault is so for the points and for every log of its mode.
+  DistinctFaults distinct(faults);
+  const absl::Status plans = points::ModePlans::Create(*manifest, *methods).status();
+  distinct.AddStatus(plans);
   std::vector<document::TestPoint> windows;
+  std::vector<std::string> failed_logs;
   for (const auto& [path, log] : ReadLogs(sorted, files, published_methods)) {
-    faults.AddStatus(log->result.status());
-    if (!log->result.ok()) continue;
+    distinct.AddStatus(log->result.status());
+    if (!log->result.ok()) {
+      failed_logs.push_back(path);
+      continue;
+    }
     const points::LogResult& result = *log->result;
     folder.log_reports.push_back(result.report);
     windows.insert(windows.end(), result.points.begin(), result.points.end());
     folder.findings.insert(folder.findings.end(), result.findings.begin(),
                            result.findings.end());
   }
-  auto points = points::ReadAllPoints(*manifest, sources, std::move(windows));
-  faults.AddStatus(points.status());
+  auto points = failed_logs.empty()
+                    ? points::ReadAllPoints(*manifest, sources, std::move(windows))
+                    : points::ReadAllPoints(WithoutWindowsOf(*manifest, failed_logs),
+                                            sources, std::move(windows));
+  distinct.AddStatus(points.status());
+  if (points.ok() && plans.ok()) {
+    const auto findings = points::ReducePoints(*manifest, *methods, *points);
+    distinct.AddStatus(findings.status());
+    if (findings.ok()) {
+      folder.findings.insert(folder.findings.end(), findings->begin(), findings->end());
+    }
+  }
   RETURN_IF_ERROR(faults.ToStatus());
-  ASSIGN_OR_RETURN(std::vector<document::Finding> findings,
-                   points::ReducePoints(*manifest, *methods, *points));
-  folder.findings.insert(folder.findings.end(), findings.begin(), findings.end());
   // Again, for computed conditions.
   points::SortPoints(*manifest, *points);
   folder.manifest = *std::move(manifest);

@@ -33,17 +33,28 @@ absl::StatusOr<const document::LogFile*> FindLog(const document::LineManifest& m
   return faults.ToStatus();
 }
 
-// Capacity and power of the test point that cycles are compared with.
+std::string FieldOf(const document::LineManifest& manifest, const document::LogFile& log,
+                    std::string_view below) {
+  return absl::StrCat("log_files[", &log - manifest.log_files.data(), "].",
+                      base::Absl(below));
+}
+
+// Capacity and power of the test point that cycles are compared with: one of the log's
+// unit and mode that was not dropped.
 absl::StatusOr<points::SteadyReference> FindSteadyPoint(
     const document::LineManifest& manifest, std::span<const LineFile> files,
     std::span<const document::MeasurementMethod> methods, const document::LogFile& log) {
+  const std::string& id = log.on_off_cycles->steady_point;
+  std::vector<std::string> known;
   std::vector<document::TestPoint> found;
   for (const LineFile& file : files) {
     if (!file.path.starts_with("points/")) continue;
     auto points = points::ReadPoints(manifest, file.path, file.bytes);
     if (!points.ok()) continue;  // reading the folder reports its faults
     for (document::TestPoint& point : *points) {
-      if (point.id == log.on_off_cycles->steady_point) found.push_back(std::move(point));
+      if (!point.accepted() || point.unit != log.unit || point.mode != log.mode) continue;
+      known.push_back(point.id);
+      if (point.id == id) found.push_back(std::move(point));
     }
   }
   RETURN_IF_ERROR(points::ReducePoints(manifest, methods, found).status());
@@ -54,18 +65,19 @@ absl::StatusOr<points::SteadyReference> FindSteadyPoint(
       if (each.id == log.mode) mode = &each;
     }
   }
-  if (found.size() == 1 && mode != nullptr) {
+  if (!found.empty() && mode != nullptr) {
     const auto capacity_w = found[0].Find(mode->capacity_quantity);
     const auto power_w = found[0].Find(mode->power_quantity);
     if (capacity_w && power_w) return points::SteadyReference{*capacity_w, *power_w};
   }
   base::FaultList faults;
-  faults.Add({.file = "line.textproto",
-              .field = "log_files.on_off_cycles.steady_point",
-              .message = absl::StrCat("no file of points has a point '",
-                                      base::Printable(log.on_off_cycles->steady_point),
-                                      "' with capacity and power of ", log.unit, "/",
-                                      log.mode)});
+  faults.Add(
+      {.file = "line.textproto",
+       .field = FieldOf(manifest, log, "on_off_cycles.steady_point"),
+       .message = absl::StrCat("no file of points has a point '", base::Printable(id),
+                               "' of ", log.unit, "/", log.mode,
+                               " with capacity and power", base::DidYouMean(id, known)),
+       .remedy = "name an accepted one of that unit and mode"});
   return faults.ToStatus();
 }
 
@@ -90,9 +102,10 @@ absl::StatusOr<points::LogIntake> OpenIntake(
                    points::ModePlans::Create(manifest, methods));
   std::span<const document::TestTolerance> tolerances;
   if (log->steady_windows && !log->steady_windows->method.empty()) {
-    ASSIGN_OR_RETURN(const document::MeasurementMethod* const method,
-                     FindSteadinessMethod(methods, log->steady_windows->method,
-                                          "log_files.steady_windows.method"));
+    ASSIGN_OR_RETURN(
+        const document::MeasurementMethod* const method,
+        FindSteadinessMethod(methods, log->steady_windows->method,
+                             FieldOf(manifest, *log, "steady_windows.method")));
     tolerances = method->tolerances;
   }
   std::optional<points::SteadyReference> steady_point;

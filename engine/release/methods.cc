@@ -1,5 +1,6 @@
 #include "engine/release/methods.h"
 
+#include <algorithm>
 #include <set>
 
 #include "absl/strings/str_cat.h"
@@ -20,8 +21,17 @@ absl::StatusOr<std::vector<MeasurementMethod>> AllMethods(
                                          published_methods.end());
   std::set<std::string> seen;
   for (const MeasurementMethod& method : methods) seen.insert(method.id);
+  std::vector<const LineFile*> own;
   for (const LineFile& file : files) {
-    if (!file.path.starts_with("methods/")) continue;
+    if (file.path.starts_with("methods/") && file.path.ends_with(".textproto")) {
+      own.push_back(&file);
+    }
+  }
+  std::stable_sort(own.begin(), own.end(), [](const LineFile* a, const LineFile* b) {
+    return a->path < b->path;
+  });
+  for (const LineFile* const each : own) {
+    const LineFile& file = *each;
     auto parsed = document::ParseMethod(file.path, file.bytes);
     faults.AddStatus(parsed.status());
     if (!parsed.ok()) continue;

@@ -16,8 +16,8 @@
 
 namespace ratebound::release {
 
-// The published methods, then those below methods/ of the folder. INVALID_ARGUMENT with
-// their faults, and where two have one id.
+// The published methods, then those of methods/*.textproto of the folder, in the order of
+// their paths. INVALID_ARGUMENT with their faults, and where two have one id.
 absl::StatusOr<std::vector<document::MeasurementMethod>> AllMethods(
     std::span<const LineFile> files,
     std::span<const document::MeasurementMethod> published_methods);

@@ -71,10 +71,14 @@ absl::Status AddMonteCarlo(const PointFigures& figures, const ReductionPlan& pla
                            int thread_count, PointChain& chain) {
   std::vector<int> outputs;
   for (size_t row : rows) outputs.push_back(plan.OutputIndex(figures.quantities[row]));
+  std::vector<int> places;  // of the readings in the plan; -1 where it does not read one
+  for (const std::string& quantity : figures.inputs.quantities) {
+    places.push_back(plan.InputIndex(quantity));
+  }
   const auto model = [&](std::span<const double> inputs, std::span<double> values) {
     Readings<double> readings(plan);
     for (size_t i = 0; i < inputs.size(); ++i) {
-      readings.Set(plan, figures.inputs.quantities[i], inputs[i]);
+      if (places[i] >= 0) readings.values[static_cast<size_t>(places[i])] = inputs[i];
     }
     Results<double> results;
     const bool reduced = Reduce(plan, readings, results).ok();
@@ -95,8 +99,9 @@ absl::Status AddMonteCarlo(const PointFigures& figures, const ReductionPlan& pla
   for (size_t j = 0; j < rows.size(); ++j) {
     const MonteCarloOutput& output = run.outputs[j];
     const document::UncertaintyBudget& linear = chain.budgets[j];
-    const double standard = std::hypot(linear.uncertainty.random_standard_si,
-                                       linear.uncertainty.systematic_standard_si);
+    const double random = linear.uncertainty.random_standard_si;
+    const double systematic = linear.uncertainty.systematic_standard_si;
+    const double standard = std::sqrt(random * random + systematic * systematic);
     Adequacy adequacy = CheckAdequacy(linear.value_si, linear.uncertainty.expanded_si,
                                       output.shortest, standard, kStatedDigits);
     chain.monte_carlo.push_back({.quantity = linear.quantity,
@@ -111,7 +116,9 @@ absl::Status AddMonteCarlo(const PointFigures& figures, const ReductionPlan& pla
   return absl::OkStatus();
 }
 
-absl::Status CheckDraws(int64_t draw_count) {
+}  // namespace
+
+absl::Status CheckDrawCount(int64_t draw_count) {
   if (draw_count == 0 || (draw_count >= kLeastDraws && draw_count <= kMostDraws)) {
     return absl::OkStatus();
   }
@@ -122,15 +129,13 @@ absl::Status CheckDraws(int64_t draw_count) {
   return faults.ToStatus();
 }
 
-}  // namespace
-
 absl::StatusOr<PointChain> ChainOf(const document::LineManifest& manifest,
                                    std::span<const document::MeasurementMethod> methods,
                                    const document::TestPoint& point, int64_t draw_count,
                                    int thread_count) {
-  RETURN_IF_ERROR(CheckDraws(draw_count));
+  RETURN_IF_ERROR(CheckDrawCount(draw_count));
   ASSIGN_OR_RETURN(const ModePlans plans, ModePlans::Create(manifest, methods));
-  const ModePlans::Entry* const entry = plans.Find(point.unit, point.mode);
+  const ModePlans::Entry* const entry = plans.For(point);
   const ReadingUncertainty uncertainty(manifest);
   ASSIGN_OR_RETURN(const PointFigures figures, FiguresOf(uncertainty, entry, point));
 
@@ -155,8 +160,10 @@ absl::StatusOr<PointChain> ChainOf(const document::LineManifest& manifest,
     chain.budgets.push_back(BudgetOf(figures, row, propagation.outputs[row], factors));
   }
   if (entry != nullptr && draw_count > 0) {
-    RETURN_IF_ERROR(
-        AddMonteCarlo(figures, entry->plan, rows, draw_count, thread_count, chain));
+    ASSIGN_OR_RETURN(const ModePlans drawn,
+                     ModePlans::Create(manifest, methods, ModePlans::Use::kDraws));
+    RETURN_IF_ERROR(AddMonteCarlo(figures, drawn.Find(point.unit, point.mode)->plan, rows,
+                                  draw_count, thread_count, chain));
   }
   return chain;
 }

@@ -10,8 +10,11 @@
 // `point` is as ReducePoints left it. Draws: 0 for none; otherwise JCGM 101 with that
 // many, seeded from the point's readings, so that the figures are the same every time.
 //
-// Errors: those of ReducePoints; FAILED_PRECONDITION where draws leave the range of the
-// reduction. A point without a reduction has the budgets of its readings and no steps.
+// Errors: those of ReducePoints; INVALID_ARGUMENT for a number of draws outside of
+// kLeastDraws to kMostDraws; FAILED_PRECONDITION where draws leave the range of the
+// reduction. A point that is not reduced (its mode says no way, it was dropped, or it is
+// of frost cycles) has the budgets of its readings and no steps.
+// Memory: 8 bytes a draw and computed quantity, some 150 MB at the most.
 // Thread-safety: pure. Deterministic for any number of threads.
 #ifndef RATEBOUND_ENGINE_POINTS_PIPELINE_POINT_CHAIN_H_
 #define RATEBOUND_ENGINE_POINTS_PIPELINE_POINT_CHAIN_H_
@@ -19,6 +22,7 @@
 #include <cstdint>
 #include <span>
 
+#include "absl/status/status.h"
 #include "absl/status/statusor.h"
 #include "engine/document/chain.h"
 #include "engine/document/line.h"
@@ -27,7 +31,10 @@
 namespace ratebound::points {
 
 inline constexpr int64_t kLeastDraws = 2'000;  // 100 / (1 - 0.95), JCGM 101, 7.2.2 note
-inline constexpr int64_t kMostDraws = 10'000'000;
+inline constexpr int64_t kMostDraws = 1'000'000;
+
+// INVALID_ARGUMENT for a number of draws, other than 0, that is not within the two.
+absl::Status CheckDrawCount(int64_t draw_count);
 
 absl::StatusOr<document::PointChain> ChainOf(
     const document::LineManifest& manifest,

@@ -4,9 +4,36 @@
 #include <cmath>
 #include <utility>
 
+#include "absl/strings/str_cat.h"
+#include "engine/base/fault.h"
 #include "engine/base/status_macros.h"
 
 namespace ratebound::points {
+namespace {
+
+// A formula may have a value where it has no slope, as a root has at 0.
+absl::Status CheckFinite(const ReductionPlan& plan, const Results<double>& results,
+                         const std::vector<double>& gradients) {
+  base::FaultList faults;
+  const size_t width = plan.inputs().size();
+  for (size_t j = 0; j < plan.outputs().size(); ++j) {
+    if (!results.values[j]) continue;
+    if (!std::isfinite(*results.values[j])) {
+      faults.Add({.message = absl::StrCat(plan.outputs()[j],
+                                          " cannot be computed from these readings")});
+    }
+    for (size_t i = 0; i < width; ++i) {
+      if (std::isfinite(gradients[j * width + i])) continue;
+      faults.Add({.message = absl::StrCat("how ", plan.outputs()[j], " changes with ",
+                                          plan.inputs()[i],
+                                          " cannot be computed at these readings"),
+                  .remedy = "correct the reading, or drop the point with a reason"});
+    }
+  }
+  return faults.ToStatus();
+}
+
+}  // namespace
 
 Readings<double> PlanReadings(const ReductionPlan& plan, const PointInputs& inputs) {
   Readings<double> readings(plan);
@@ -34,6 +61,7 @@ absl::StatusOr<PointFigures> FiguresOf(const ReadingUncertainty& uncertainty,
   std::vector<double> gradients;
   RETURN_IF_ERROR(
       ReduceWithGradients(plan, PlanReadings(plan, figures.inputs), results, gradients));
+  RETURN_IF_ERROR(CheckFinite(plan, results, gradients));
   figures.warnings = std::move(results.warnings);
   std::vector<int> column_of_input;
   for (const std::string& input : plan.inputs()) {
@@ -70,11 +98,13 @@ Knowledge KnowledgeOf(const PointFigures& figures, size_t row) {
   Knowledge knowledge;
   const std::vector<std::string>& read = figures.inputs.quantities;
   const std::vector<std::string>& unknown = figures.inputs.unknown;
+  const double* const gradient = figures.gradients.data() + row * read.size();
+  for (const Component& component : figures.inputs.uncertainty.components()) {
+    if (gradient[component.input] != 0) knowledge.any = true;
+  }
   for (size_t i = 0; i < read.size(); ++i) {
-    if (figures.gradients[row * read.size() + i] == 0) continue;
-    if (std::find(unknown.begin(), unknown.end(), read[i]) == unknown.end()) {
-      knowledge.any = true;
-    } else {
+    if (gradient[i] != 0 &&
+        std::find(unknown.begin(), unknown.end(), read[i]) != unknown.end()) {
       knowledge.missing.push_back(read[i]);
     }
   }

@@ -32,7 +32,8 @@ struct PointFigures {
   std::vector<std::string> warnings;
 };
 
-// `entry` may be null: readings only.
+// `entry` may be null: readings only. INVALID_ARGUMENT: what Of and Reduce refuse, and a
+// figure that has no value or slope at these readings.
 absl::StatusOr<PointFigures> FiguresOf(const ReadingUncertainty& uncertainty,
                                        const ModePlans::Entry* entry,
                                        const document::TestPoint& point);
@@ -43,8 +44,8 @@ Readings<double> PlanReadings(const ReductionPlan& plan, const PointInputs& inpu
 document::ValueUncertainty ToValueUncertainty(const OutputUncertainty& output,
                                               const CoverageFactors& factors);
 
-// Whether any input that the row of gradients uses has a component, and those that have
-// none.
+// Whether any input that the row of gradients uses has a component, and those among them
+// whose instrument is not known.
 struct Knowledge {
   bool any = false;
   std::vector<std::string> missing;

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <optional>
 #include <utility>
 
 #include "absl/strings/str_cat.h"
+#include "engine/base/fault.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
 #include "engine/quantity/unit.h"
@@ -70,13 +72,81 @@ const document::Instrument* FindInstrument(const document::LineManifest& manifes
   return nullptr;
 }
 
-// The instrument that a file's columns name for the means of a quantity; empty for none.
-std::string InstrumentIn(const std::vector<document::Column>& columns,
-                         std::string_view quantity) {
+// The first column that holds the means of a quantity; null for none.
+const document::Column* ColumnOf(const std::vector<document::Column>& columns,
+                                 std::string_view quantity) {
   for (const document::Column& column : columns) {
-    if (column.quantity == quantity && !column.instrument.empty() &&
+    if (column.quantity == quantity &&
         column.statistic == document::ReadingStatistic::kMean) {
-      return column.instrument;
+      return &column;
+    }
+  }
+  return nullptr;
+}
+
+// The column of a file that holds the means of a quantity, as far as the manifest says
+// it: one of the file's own, else one of the line's.
+const document::Column* ColumnOf(const document::LineManifest& manifest,
+                                 std::string_view file, std::string_view quantity) {
+  const document::Column* column = nullptr;
+  for (const document::PointFile& points : manifest.point_files) {
+    if (points.path == file) column = ColumnOf(points.columns, quantity);
+  }
+  for (const document::LogFile& log : manifest.log_files) {
+    if (log.path == file) column = ColumnOf(log.columns, quantity);
+  }
+  return column != nullptr ? column : ColumnOf(manifest.columns, quantity);
+}
+
+// A value does not keep the heading that it stood under, so that two columns of the line
+// for one quantity must agree on the instrument.
+void CheckOneInstrument(const document::LineManifest& manifest,
+                        const document::Column& column, base::FaultList& faults) {
+  const bool is_of_line =
+      std::any_of(manifest.columns.begin(), manifest.columns.end(),
+                  [&](const document::Column& each) { return &each == &column; });
+  for (size_t i = 0; is_of_line && i < manifest.columns.size(); ++i) {
+    const document::Column& other = manifest.columns[i];
+    if (other.quantity != column.quantity || other.statistic != column.statistic ||
+        other.instrument == column.instrument) {
+      continue;
+    }
+    faults.Add({.file = "line.textproto",
+                .field = absl::StrCat("columns[", i, "].instrument"),
+                .message = absl::StrCat("'", column.header, "' reads ", column.quantity,
+                                        ", too, by another instrument"),
+                .remedy = "write the headings among the columns of their files"});
+  }
+}
+
+// A cause that one reading alone has is that reading's own, so that a correlation may
+// speak of it.
+void ForgetLonelyCauses(std::vector<Component>& components) {
+  std::map<std::string, int> members;
+  for (const Component& component : components) ++members[component.shared];
+  for (Component& component : components) {
+    if (members[component.shared] == 1) component.shared.clear();
+  }
+}
+
+// Why two inputs cannot have a coefficient; empty where they can.
+std::string WhyNotCorrelated(const std::vector<Component>& components, int first,
+                             int second, const std::vector<std::string>& quantities) {
+  for (const int input : {first, second}) {
+    if (std::none_of(components.begin(), components.end(), [&](const Component& c) {
+          return c.input == input && c.systematic && c.shared.empty();
+        })) {
+      return absl::StrCat("nothing systematic is known of ",
+                          quantities[static_cast<size_t>(input)],
+                          " but what it shares with other readings");
+    }
+  }
+  for (const Component& a : components) {
+    for (const Component& b : components) {
+      if (a.input == first && b.input == second && a.systematic && !a.shared.empty() &&
+          a.shared == b.shared) {
+        return absl::StrCat(a.name, " and ", b.name, " are one error already");
+      }
     }
   }
   return "";
@@ -97,15 +167,10 @@ int PointInputs::IndexOf(std::string_view quantity) const {
 
 const document::Instrument* ReadingUncertainty::InstrumentOf(
     std::string_view file, std::string_view quantity) const {
-  std::string id;
-  for (const document::PointFile& points : manifest_.point_files) {
-    if (points.path == file) id = InstrumentIn(points.columns, quantity);
+  const document::Column* const column = ColumnOf(manifest_, file, quantity);
+  if (column != nullptr && !column->instrument.empty()) {
+    return FindInstrument(manifest_, column->instrument);
   }
-  for (const document::LogFile& log : manifest_.log_files) {
-    if (log.path == file) id = InstrumentIn(log.columns, quantity);
-  }
-  if (id.empty()) id = InstrumentIn(manifest_.columns, quantity);
-  if (!id.empty()) return FindInstrument(manifest_, id);
   for (const document::Instrument& instrument : manifest_.instruments) {
     if (std::find(instrument.reads.begin(), instrument.reads.end(), quantity) !=
         instrument.reads.end()) {
@@ -115,8 +180,10 @@ const document::Instrument* ReadingUncertainty::InstrumentOf(
   return nullptr;
 }
 
-bool ReadingUncertainty::KnowsAnything(const document::TestPoint& point) const {
+bool ReadingUncertainty::KnowsAnything(const document::TestPoint& point,
+                                       bool reduced) const {
   if (!manifest_.instruments.empty()) return true;
+  if (reduced && !manifest_.systematic_uncertainties.empty()) return true;
   return std::any_of(point.values.begin(), point.values.end(),
                      [](const document::SiValue& value) {
                        return value.standard_deviation_si && value.reading_count > 1;
@@ -148,10 +215,6 @@ void ReadingUncertainty::AddReading(const document::TestPoint& point,
       components.push_back(std::move(component));
     }
   }
-  if (value.standard_deviation_si && value.reading_count > 1) {
-    components.push_back(FromReadings("scatter of the readings", input,
-                                      *value.standard_deviation_si, value.reading_count));
-  }
 }
 
 absl::StatusOr<PointInputs> ReadingUncertainty::Of(
@@ -160,34 +223,71 @@ absl::StatusOr<PointInputs> ReadingUncertainty::Of(
   std::vector<double> values_si;
   std::vector<std::string> unknown;
   std::vector<Component> components;
+  base::FaultList faults;
   for (const document::SiValue& value : point.values) {
     const std::optional<double> reading_si = ReadingOf(value);
     if (!reading_si) continue;
+    if (const document::Column* const column =
+            ColumnOf(manifest_, point.file, value.quantity)) {
+      CheckOneInstrument(manifest_, *column, faults);
+    }
+    const int input = static_cast<int>(quantities.size());
     const size_t before = components.size();
-    AddReading(point, value, *reading_si, static_cast<int>(quantities.size()),
-               components);
+    AddReading(point, value, *reading_si, input, components);
     if (components.size() == before) unknown.push_back(value.quantity);
+    if (value.standard_deviation_si && value.reading_count > 1) {
+      components.push_back(FromReadings("scatter of the readings", input,
+                                        *value.standard_deviation_si,
+                                        value.reading_count));
+    }
     quantities.push_back(value.quantity);
     values_si.push_back(*reading_si);
   }
+  if (quantities.empty()) return absl::InvalidArgumentError("nothing was read");
+  ForgetLonelyCauses(components);
   std::vector<Correlation> correlations;
   const auto index = [&](const std::string& quantity) {
     return std::find(quantities.begin(), quantities.end(), quantity) - quantities.begin();
   };
-  for (const document::ReadingCorrelation& entry : manifest_.reading_correlations) {
+  for (size_t i = 0; i < manifest_.reading_correlations.size(); ++i) {
+    const document::ReadingCorrelation& entry = manifest_.reading_correlations[i];
     const auto first = static_cast<size_t>(index(entry.first_quantity));
     const auto second = static_cast<size_t>(index(entry.second_quantity));
     if (first == quantities.size() || second == quantities.size()) continue;
+    std::string why = WhyNotCorrelated(components, static_cast<int>(first),
+                                       static_cast<int>(second), quantities);
+    if (!why.empty()) {
+      faults.Add({.file = "line.textproto",
+                  .field = absl::StrCat("reading_correlations[", i, "]"),
+                  .message = std::move(why),
+                  .remedy =
+                      "say how the two go together once: by one reference or "
+                      "instrument, or by a coefficient between errors of their own"});
+      continue;
+    }
     correlations.push_back({.first = static_cast<int>(first),
                             .second = static_cast<int>(second),
                             .coefficient = entry.coefficient,
                             .systematic = true});
   }
+  RETURN_IF_ERROR(faults.ToStatus());
   const int input_count = static_cast<int>(quantities.size());
-  ASSIGN_OR_RETURN(InputUncertainty uncertainty,
-                   InputUncertainty::Create(input_count, std::move(components),
-                                            std::move(correlations)));
-  return PointInputs{std::move(quantities), std::move(values_si), std::move(uncertainty),
+  auto uncertainty = InputUncertainty::Create(input_count, std::move(components),
+                                              std::move(correlations));
+  if (!uncertainty.ok()) {
+    for (base::Fault fault : base::FaultsOf(uncertainty.status())) {
+      // Inputs are numbers there, which mean nothing to who wrote the manifest.
+      if (fault.field == "correlations") {
+        fault.file = "line.textproto";
+        fault.field = "reading_correlations";
+        fault.message =
+            "the coefficients contradict each other: no errors can go together so";
+      }
+      faults.Add(std::move(fault));
+    }
+    return faults.ToStatus();
+  }
+  return PointInputs{std::move(quantities), std::move(values_si), *std::move(uncertainty),
                      std::move(unknown)};
 }
 

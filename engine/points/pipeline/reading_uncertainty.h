@@ -51,10 +51,13 @@ class ReadingUncertainty {
   explicit ReadingUncertainty(const document::LineManifest& manifest)
       : manifest_(manifest) {}
 
-  // Whether the manifest or the point says anything of uncertainty at all.
-  bool KnowsAnything(const document::TestPoint& point) const;
+  // Whether there are instruments or scatter; for a point that is reduced
+  // systematic_uncertainties serve, too. Of one that is not, what the manifest says
+  // outright is taken outright (claim/margin.h).
+  bool KnowsAnything(const document::TestPoint& point, bool reduced) const;
 
-  // INVALID_ARGUMENT where accuracies or correlations contradict each other.
+  // INVALID_ARGUMENT, in line.textproto, where accuracies and correlations contradict
+  // each other; and for a point without readings.
   absl::StatusOr<PointInputs> Of(const document::TestPoint& point) const;
 
   // The instrument that read a quantity of a file; null where none is named.

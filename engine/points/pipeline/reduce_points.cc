@@ -29,20 +29,18 @@ class Reducer {
 
   void Reduce(TestPoint& point) {
     if (!point.accepted()) return;
-    const ModePlans::Entry* const entry = plans_.Find(point.unit, point.mode);
-    if (entry == nullptr && !uncertainty_.KnowsAnything(point)) return;
-    auto figures = FiguresOf(uncertainty_, entry, point);
-    if (!figures.ok()) return Refuse(point, figures.status());
-    TakeOver(*figures, point);
-    if (entry != nullptr) CheckConditions(*entry->mode, point);
-    if (uncertainty_.KnowsAnything(point)) SetUncertainty(*figures, point);
-    for (std::string& warning : figures->warnings) {
-      findings_.push_back({.severity = Severity::kWarning,
-                           .subject = point.id,
-                           .message = std::move(warning),
-                           .file = point.file,
-                           .line = point.line});
+    const ModePlans::Entry* const entry = plans_.For(point);
+    // Ingest leaves conditions to us wherever the mode has a reduction.
+    const ModePlans::Entry* const declared = plans_.Find(point.unit, point.mode);
+    const bool knows = uncertainty_.KnowsAnything(point, entry != nullptr);
+    if (entry != nullptr || (knows && !point.values.empty())) {
+      auto figures = FiguresOf(uncertainty_, entry, point);
+      if (!figures.ok()) return Refuse(point, figures.status());
+      TakeOver(*figures, point);
+      if (knows) SetUncertainty(*figures, point);
+      Warn(figures->warnings, point);
     }
+    if (declared != nullptr) CheckConditions(*declared->mode, point);
   }
 
   absl::StatusOr<std::vector<Finding>> Take() {
@@ -64,10 +62,24 @@ class Reducer {
     std::vector<base::Fault> faults = base::FaultsOf(status);
     if (faults.empty()) faults.push_back({.message = std::string(status.message())});
     for (base::Fault& fault : faults) {
-      fault.file = point.file;
-      fault.line = point.line;
-      fault.message = absl::StrCat("point '", point.id, "': ", fault.message);
+      if (fault.file.empty()) {
+        fault.file = point.file;
+        fault.line = point.line;
+        fault.message = absl::StrCat("point '", point.id, "': ", fault.message);
+      } else if (!told_.insert(fault.ToString()).second) {
+        continue;  // of the manifest, and the same for every point
+      }
       faults_.Add(std::move(fault));
+    }
+  }
+
+  void Warn(std::vector<std::string>& warnings, const TestPoint& point) {
+    for (std::string& warning : warnings) {
+      findings_.push_back({.severity = Severity::kWarning,
+                           .subject = point.id,
+                           .message = std::move(warning),
+                           .file = point.file,
+                           .line = point.line});
     }
   }
 
@@ -123,7 +135,7 @@ class Reducer {
         } else {
           value.uncertainty.reset();
         }
-        if (value.computed && knowledge.any) {
+        if (value.computed && knowledge.any && !knowledge.missing.empty()) {
           missing_[absl::StrCat(point.unit, "/", point.mode)].insert(
               knowledge.missing.begin(), knowledge.missing.end());
         }
@@ -135,6 +147,7 @@ class Reducer {
   const ReadingUncertainty uncertainty_;
   const CoverageFactors factors_;
   base::FaultList faults_;
+  std::set<std::string> told_;
   std::vector<Finding> findings_;
   std::map<std::string, std::set<std::string>> missing_;  // by unit/mode
 };

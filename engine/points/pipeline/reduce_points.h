@@ -8,16 +8,20 @@
 //   points[0].FindValue("total_capacity")->uncertainty->systematic_expanded_si;
 //
 // A computed value takes the place of the lab's own figure, which stays beside it
-// (lab_value_si). Dropped points are left as they were read. A point of a curve is not
-// reduced; its readings have their uncertainty.
+// (lab_value_si); screen/lab_figures.h compares the two. Dropped points are left as they
+// were read. Points of curves and of frost cycles are not reduced; their readings have
+// their uncertainty.
+//
+// Values have an uncertainty where the manifest has instruments or the readings their
+// scatter, and computed ones, too, where it has systematic_uncertainties.
 //
 // Findings: throat velocities and balances outside the method's limits; readings that
-// count for a computed value and whose uncertainty nothing says, once for each mode; the
-// lab's figures that a mode computes anew.
+// count for a computed value and whose uncertainty nothing says, once for each mode.
 //
-// INVALID_ARGUMENT, all faults of all points together with file and line: what a plan or
-// a point is refused for (reduction/reduce.h), a condition of the mode that was neither
-// read nor computed, contradictions among the instruments.
+// INVALID_ARGUMENT, all faults of all points together: what a plan is refused for and
+// contradictions among the instruments, in line.textproto; what a point is refused for
+// (reduction/reduce.h) and a condition of the mode that was neither read nor computed,
+// with the file and line of the point.
 //
 // Thread-safety: pure. Deterministic.
 #ifndef RATEBOUND_ENGINE_POINTS_PIPELINE_REDUCE_POINTS_H_
