@@ -235,9 +235,13 @@ std::vector<double> UnscaledCoefficients(const fit::PolynomialBasis& basis,
     DoubleDouble sum;
     for (int s = 0; s < basis.terms(); ++s) {
       const std::span<const int> from = basis.exponents(s);
-      if (from[0] < wanted[0] || from[1] < wanted[1]) continue;
-      sum = sum + DoubleDouble(monomials[s]) * powers[0][from[0]][wanted[0]] *
-                      powers[1][from[1]][wanted[1]];
+      DoubleDouble part(monomials[s]);
+      bool reaches = true;
+      for (size_t v = 0; v < from.size() && reaches; ++v) {
+        reaches = from[v] >= wanted[v];
+        if (reaches) part = part * powers[v][from[v]][wanted[v]];
+      }
+      if (reaches) sum = sum + part;
     }
     unscaled.push_back(sum.ToDouble());
   }

@@ -33,8 +33,8 @@ document::SurfaceDiagnostics Diagnose(const ResponseProblem& problem,
                                       const ModelFit& fitted, bool robust);
 
 // Coefficients in powers of the conditions themselves, in the order of the full
-// polynomial's terms, from those in powers of z, for two conditions. Sums are taken in
-// twice the precision: away from 0 such powers nearly cancel.
+// polynomial's terms, from those in powers of z. Sums are taken in twice the precision:
+// away from 0 such powers nearly cancel.
 std::vector<double> UnscaledCoefficients(const fit::PolynomialBasis& basis,
                                          std::span<const double> monomials);
 
