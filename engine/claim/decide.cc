@@ -12,9 +12,9 @@
 #include "engine/bound/bernstein.h"
 #include "engine/bound/prove_minimum.h"
 #include "engine/claim/level.h"
-#include "engine/claim/refuting_point.h"
-#include "engine/claim/surface_polynomials.h"
-#include "engine/claim/tested_region.h"
+#include "engine/map/refuting_point.h"
+#include "engine/map/surface_polynomials.h"
+#include "engine/map/tested_region.h"
 #include "engine/quantity/unit.h"
 #include "engine/quantity/vocabulary.h"
 
@@ -25,6 +25,8 @@ using bound::Proof;
 using document::NotShownReason;
 using document::Outcome;
 using document::Verdict;
+using map::TestedRegion;
+using map::TestedShare;
 
 std::string Short(double value) { return absl::StrFormat("%.6g", value); }
 
@@ -211,7 +213,7 @@ class Decision {
 
   void RecordTested(const TestedShare& share) {
     verdict_.tested_fraction = share.tested_fraction;
-    for (const UntestedBox& box : share.untested) {
+    for (const map::UntestedBox& box : share.untested) {
       document::UntestedPart part{.region_fraction = box.region_fraction};
       for (size_t i = 0; i < ranges_.size(); ++i) {
         part.region.push_back({ranges_[i].quantity, InUnit(i, box.low_si[i]),
@@ -246,7 +248,7 @@ class Decision {
   void RecordWorst(const Margin& margin, const OneSide& side,
                    const std::vector<double>& z, double margin_si) {
     verdict_.worst_point.clear();
-    const std::vector<double> x = UnscaledPoint(side.surface, z);
+    const std::vector<double> x = map::UnscaledPoint(side.surface, z);
     for (size_t i = 0; i < x.size(); ++i) {
       // z is widened by rounding, so an end of the region may come back a step outside
       // it.
@@ -286,7 +288,7 @@ class Decision {
     if (!factor) return false;
     ASSIGN_OR_RETURN(const bound::BandedFunction shortfall, Shortfall(margin, *factor));
     const std::vector<double> starts[] = {proof.worst_point};
-    const auto point = FindRefutingPoint(shortfall, inside, tested, starts);
+    const auto point = map::FindRefutingPoint(shortfall, inside, tested, starts);
     if (!point) return false;
     verdict_.coverage_factor = *factor;
     RecordWorst(margin, margin.granted, *point, -bound::Evaluate(shortfall, *point).lo);

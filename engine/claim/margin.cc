@@ -5,13 +5,15 @@
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/status_macros.h"
-#include "engine/claim/surface_polynomials.h"
+#include "engine/map/surface_polynomials.h"
 
 namespace ratebound::claim {
 namespace {
 
 using bound::BandedFunction;
 using bound::Polynomial;
+using map::FormPolynomial;
+using map::ValuePolynomial;
 
 struct Systematic {
   double fraction = 0;  // of the value

@@ -13,7 +13,7 @@
 
 #include "engine/claim/decide.h"
 #include "engine/claim/level.h"
-#include "engine/claim/surface_polynomials.h"
+#include "engine/map/surface_polynomials.h"
 #include "engine/fit/least_squares.h"
 #include "engine/fit/polynomial_basis.h"
 #include "tests/testing/random.h"
@@ -132,8 +132,8 @@ struct Cube {
 
 double Sample(const document::Surface& surface, double factor,
               const std::vector<double> (&points)[3]) {
-  const Cube<3> value(*ValuePolynomial(surface));
-  const Cube<5> variance(*FormPolynomial(surface, surface.covariance_si));
+  const Cube<3> value(*map::ValuePolynomial(surface));
+  const Cube<5> variance(*map::FormPolynomial(surface, surface.covariance_si));
   double greatest = 0;
   for (int i = 0; i < kPoints; ++i) {
     const double x = points[0][i];

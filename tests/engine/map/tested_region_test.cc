@@ -1,18 +1,21 @@
-#include "engine/claim/tested_region.h"
+#include "engine/map/tested_region.h"
 
 #include <vector>
 
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
-#include "tests/engine/claim/fixture.h"
+#include "tests/engine/map/fitted_stage.h"
 #include "tests/testing/matchers.h"
 
-namespace ratebound::claim {
+namespace ratebound::map {
 namespace {
 
 class TestedRegionTest : public ::testing::Test {
  protected:
-  TestUnit unit_ = MakeTestUnit(0.01, "TESTED_REGION");
+  FittedStage unit_ =
+      FittedStage({"entering_water_temp", "entering_air_wb"}, {10, 12}, {40, 24}, 6)
+          .Measure("total_capacity", 2,
+                   [](const auto& x) { return 50e3 - 300 * x[0] + 1000 * x[1]; });
   const document::Surface& surface_ = unit_.map.surfaces[0];
 
   TestedShare Share(std::vector<double> low, std::vector<double> high) {
@@ -65,4 +68,4 @@ TEST_F(TestedRegionTest, ContainsAgreesWithTheRanges) {
 }
 
 }  // namespace
-}  // namespace ratebound::claim
+}  // namespace ratebound::map

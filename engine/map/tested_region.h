@@ -1,4 +1,4 @@
-// Which part of a claim's region was tested.
+// Which part of a region of conditions was tested.
 //
 // A condition counts as tested where it lies inside every tested range, where the
 // leverage of the surface is at most the largest among the points, and where the nearest
@@ -11,8 +11,8 @@
 //   if (share.tested_fraction < 1) ...   // share.untested says where and why
 //
 // Thread-safety: const methods may be called concurrently.
-#ifndef RATEBOUND_ENGINE_CLAIM_TESTED_REGION_H_
-#define RATEBOUND_ENGINE_CLAIM_TESTED_REGION_H_
+#ifndef RATEBOUND_ENGINE_MAP_TESTED_REGION_H_
+#define RATEBOUND_ENGINE_MAP_TESTED_REGION_H_
 
 #include <optional>
 #include <span>
@@ -26,7 +26,7 @@
 #include "engine/bound/range_bounder.h"
 #include "engine/document/map.h"
 
-namespace ratebound::claim {
+namespace ratebound::map {
 
 struct UntestedBox {
   std::vector<double> low_si;
@@ -38,7 +38,8 @@ struct UntestedBox {
 };
 
 struct TestedShare {
-  double tested_fraction = 0;  // 0 to 1
+  double tested_fraction = 0;   // 0 to 1: proven
+  double unknown_fraction = 0;  // what the budget left open
   std::vector<UntestedBox> untested;
   // The part of the region inside every tested range, in z; empty where there is none.
   std::optional<bound::Box> inside;
@@ -54,6 +55,12 @@ class TestedRegion {
 
   // Whether a point, in z, was tested.
   bool Contains(std::span<const double> z) const;
+
+  // Whether a box, in z and inside `whole`, was tested in whole, nowhere, or is to be
+  // halved: for callers that cover a box by themselves. `leverage` comes from
+  // LeverageOver(whole).
+  bound::Membership Classify(const bound::Box& box, bound::RangeBounder& leverage) const;
+  absl::StatusOr<bound::RangeBounder> LeverageOver(const bound::Box& whole) const;
 
  private:
   TestedRegion() = default;
@@ -73,6 +80,6 @@ class TestedRegion {
   std::vector<double> points_;  // in z, point by point
 };
 
-}  // namespace ratebound::claim
+}  // namespace ratebound::map
 
-#endif  // RATEBOUND_ENGINE_CLAIM_TESTED_REGION_H_
+#endif  // RATEBOUND_ENGINE_MAP_TESTED_REGION_H_

@@ -1,6 +1,6 @@
 // The tested point where a claim fails most plainly, if it fails at all.
-#ifndef RATEBOUND_ENGINE_CLAIM_REFUTING_POINT_H_
-#define RATEBOUND_ENGINE_CLAIM_REFUTING_POINT_H_
+#ifndef RATEBOUND_ENGINE_MAP_REFUTING_POINT_H_
+#define RATEBOUND_ENGINE_MAP_REFUTING_POINT_H_
 
 #include <optional>
 #include <span>
@@ -8,9 +8,9 @@
 
 #include "engine/bound/banded_function.h"
 #include "engine/bound/box.h"
-#include "engine/claim/tested_region.h"
+#include "engine/map/tested_region.h"
 
-namespace ratebound::claim {
+namespace ratebound::map {
 
 // A tested point of `box` (in z) where `shortfall` is above 0 beyond rounding, with the
 // highest shortfall that a pattern search finds (Hooke and Jeeves, J. ACM 8 (1961) 212)
@@ -19,6 +19,6 @@ std::optional<std::vector<double>> FindRefutingPoint(
     const bound::BandedFunction& shortfall, const bound::Box& box,
     const TestedRegion& tested, std::span<const std::vector<double>> starts);
 
-}  // namespace ratebound::claim
+}  // namespace ratebound::map
 
-#endif  // RATEBOUND_ENGINE_CLAIM_REFUTING_POINT_H_
+#endif  // RATEBOUND_ENGINE_MAP_REFUTING_POINT_H_

@@ -1,9 +1,9 @@
-#include "engine/claim/refuting_point.h"
+#include "engine/map/refuting_point.h"
 
 #include <algorithm>
 #include <cmath>
 
-namespace ratebound::claim {
+namespace ratebound::map {
 namespace {
 
 constexpr int kMostGridStarts = 3000;
@@ -100,4 +100,4 @@ std::optional<std::vector<double>> FindRefutingPoint(
   return best;
 }
 
-}  // namespace ratebound::claim
+}  // namespace ratebound::map

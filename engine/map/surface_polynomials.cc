@@ -1,11 +1,11 @@
-#include "engine/claim/surface_polynomials.h"
+#include "engine/map/surface_polynomials.h"
 
 #include <cmath>
 #include <limits>
 
 #include "engine/base/status_macros.h"
 
-namespace ratebound::claim {
+namespace ratebound::map {
 namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
@@ -71,4 +71,4 @@ std::vector<double> UnscaledPoint(const document::Surface& surface,
   return x;
 }
 
-}  // namespace ratebound::claim
+}  // namespace ratebound::map

@@ -1,12 +1,12 @@
-#include "engine/claim/tested_region.h"
+#include "engine/map/tested_region.h"
 
 #include <algorithm>
 #include <cmath>
 
 #include "engine/base/status_macros.h"
-#include "engine/claim/surface_polynomials.h"
+#include "engine/map/surface_polynomials.h"
 
-namespace ratebound::claim {
+namespace ratebound::map {
 namespace {
 
 using bound::Box;
@@ -90,6 +90,17 @@ Membership TestedRegion::Leverage(const Box& box, bound::RangeBounder& leverage)
   return range.hi <= greatest_leverage_ ? Membership::kIn : Membership::kUnknown;
 }
 
+Membership TestedRegion::Classify(const Box& box, bound::RangeBounder& leverage) const {
+  const Membership near = Near(box);
+  if (near == Membership::kOut) return near;
+  const Membership low = Leverage(box, leverage);
+  return near == Membership::kIn || low == Membership::kOut ? low : near;
+}
+
+absl::StatusOr<bound::RangeBounder> TestedRegion::LeverageOver(const Box& whole) const {
+  return bound::RangeBounder::Create(leverage_, whole);
+}
+
 bool TestedRegion::Contains(std::span<const double> z) const {
   const Box point{.lo = {z.begin(), z.end()}, .hi = {z.begin(), z.end()}};
   const Box ranges = ScaledBox(*surface_, map_->tested_low_si, map_->tested_high_si);
@@ -138,8 +149,7 @@ absl::StatusOr<TestedShare> TestedRegion::Share(std::span<const double> low_si,
   if (empty) return share;
 
   share.inside = ScaledBox(*surface_, inside_low, inside_high);
-  ASSIGN_OR_RETURN(bound::RangeBounder leverage,
-                   bound::RangeBounder::Create(leverage_, *share.inside));
+  ASSIGN_OR_RETURN(bound::RangeBounder leverage, LeverageOver(*share.inside));
   const bound::CoverOptions options{.max_boxes = kMostBoxes,
                                     .max_halvings = kMostHalvings};
   // Where the leverage is no question, as in most claims, large boxes tell so, and only
@@ -161,6 +171,7 @@ absl::StatusOr<TestedShare> TestedRegion::Share(std::span<const double> low_si,
                                                  },
                                                  options));
   share.tested_fraction = inside_fraction * cover.in;
+  share.unknown_fraction = inside_fraction * cover.unknown;
   if (cover.in == 1) return share;
 
   // Name the largest boxes that are out; what is not known is told by the fractions.
@@ -191,4 +202,4 @@ absl::StatusOr<TestedShare> TestedRegion::Share(std::span<const double> low_si,
   return share;
 }
 
-}  // namespace ratebound::claim
+}  // namespace ratebound::map

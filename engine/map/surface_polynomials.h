@@ -1,6 +1,6 @@
 // A fitted surface as polynomials that the prover takes, in the scaled conditions z.
-#ifndef RATEBOUND_ENGINE_CLAIM_SURFACE_POLYNOMIALS_H_
-#define RATEBOUND_ENGINE_CLAIM_SURFACE_POLYNOMIALS_H_
+#ifndef RATEBOUND_ENGINE_MAP_SURFACE_POLYNOMIALS_H_
+#define RATEBOUND_ENGINE_MAP_SURFACE_POLYNOMIALS_H_
 
 #include <vector>
 
@@ -9,7 +9,7 @@
 #include "engine/bound/polynomial.h"
 #include "engine/document/map.h"
 
-namespace ratebound::claim {
+namespace ratebound::map {
 
 absl::StatusOr<bound::Polynomial> ValuePolynomial(const document::Surface& surface);
 
@@ -26,6 +26,6 @@ bound::Box ScaledBox(const document::Surface& surface, const std::vector<double>
 std::vector<double> UnscaledPoint(const document::Surface& surface,
                                   const std::vector<double>& z);
 
-}  // namespace ratebound::claim
+}  // namespace ratebound::map
 
-#endif  // RATEBOUND_ENGINE_CLAIM_SURFACE_POLYNOMIALS_H_
+#endif  // RATEBOUND_ENGINE_MAP_SURFACE_POLYNOMIALS_H_
