@@ -95,7 +95,8 @@ ResponseFit FitOne(std::span<const points::StagePoints> groups, size_t g,
     return result;
   }
   const std::vector<std::string> ids = PointIds(group);
-  const std::vector<double> random_standard = RandomStandardOf(group.points, response);
+  const std::vector<double> standard_si =
+      CountingStandard(group.columns, values, RandomStandardOf(group.points, response));
   const ResponseProblem problem{.quantity = response,
                                 .values = values,
                                 .conditions = group.mode->conditions,
@@ -103,7 +104,7 @@ ResponseFit FitOne(std::span<const points::StagePoints> groups, size_t g,
                                 .point_ids = ids,
                                 .blocks = group.blocks,
                                 .block_names = group.block_names,
-                                .random_standard = random_standard};
+                                .standard_si = standard_si};
   const document::Mode& mode = *group.mode;
   ModelOptions options{.request = mode.model ? &*mode.model : nullptr,
                        .is_power = response == mode.power_quantity,
@@ -290,6 +291,8 @@ absl::StatusOr<Surface> FitCombination(const StageMap& map,
   for (double squares : random_squares) random_standard.push_back(std::sqrt(squares));
   ASSIGN_OR_RETURN(const std::vector<double> values,
                    fit::CombineResponses(responses, factors));
+  const std::vector<double> standard_si =
+      CountingStandard(columns, values, random_standard);
   ASSIGN_OR_RETURN(FittedSurface fitted, FitResponse({.quantity = name,
                                                       .values = values,
                                                       .conditions = map.conditions,
@@ -297,7 +300,7 @@ absl::StatusOr<Surface> FitCombination(const StageMap& map,
                                                       .point_ids = map.point_ids,
                                                       .blocks = blocks,
                                                       .block_names = block_names,
-                                                      .random_standard = random_standard},
+                                                      .standard_si = standard_si},
                                                      degree, purpose));
   return std::move(fitted.surface);
 }

@@ -9,7 +9,7 @@
 // the points cannot carry is no error but a sentence in StageMap::refusals.
 //
 // Where every point of a stage has a random uncertainty of a response, points count by it
-// (model_weights.h), in tables, proofs and combinations alike; the parts of a combination
+// and what days differ by (model_weights.h), in tables, proofs and combinations alike; the parts of a combination
 // are taken for independent.
 //
 // Example:

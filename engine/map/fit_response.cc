@@ -30,7 +30,7 @@ absl::Status CheckSizes(const ResponseProblem& problem, int degree) {
       problem.columns.size() == problem.conditions.size() &&
       problem.point_ids.size() == point_count &&
       (problem.blocks.empty() || problem.blocks.size() == point_count) &&
-      (problem.random_standard.empty() || problem.random_standard.size() == point_count);
+      (problem.standard_si.empty() || problem.standard_si.size() == point_count);
   for (const std::vector<double>& column : problem.columns) {
     sizes_match = sizes_match && column.size() == point_count;
   }
@@ -163,7 +163,7 @@ absl::StatusOr<FittedSurface> FitBestResponse(const ResponseProblem& problem,
   for (double value : problem.values) largest = std::max(largest, std::fabs(value));
   const bool one_standard_error =
       named && options.request->rule != document::ModelRule::kLeastError;
-  const std::vector<double> weights = WeightsOf(problem.random_standard);
+  const std::vector<double> weights = WeightsOf(problem.standard_si);
   const auto choice = fit::ChooseCandidate(
       {.candidates = errors,
        .weights = weights,

@@ -91,8 +91,8 @@ struct Targets {
 absl::StatusOr<Targets> TargetsOf(const ResponseProblem& problem, const ModelForm& form) {
   Targets targets;
   targets.target.assign(problem.values.begin(), problem.values.end());
-  std::vector<double> random(problem.random_standard.begin(),
-                             problem.random_standard.end());
+  std::vector<double> random(problem.standard_si.begin(),
+                             problem.standard_si.end());
   if (form.turns_response()) {
     for (size_t i = 0; i < targets.target.size(); ++i) {
       const std::vector<double> point = PointOf(problem, i);
@@ -130,7 +130,7 @@ void LoadErrors(const ResponseProblem& problem, ModelFit& fitted) {
 // Figures of a fit of something else, in the quantity's own unit.
 void SetOwnFigures(const ResponseProblem& problem, const ModelFit& fitted,
                    Surface& surface) {
-  const std::vector<double> weights = WeightsOf(problem.random_standard);
+  const std::vector<double> weights = WeightsOf(problem.standard_si);
   const auto weight = [&](size_t i) { return weights.empty() ? 1 : weights[i]; };
   double sum = 0, count = 0;
   for (size_t i = 0; i < problem.values.size(); ++i) {

@@ -37,8 +37,8 @@ struct ResponseProblem {
   std::span<const std::string> point_ids;
   std::span<const int> blocks = {};               // numbers from 0; empty: no blocks
   std::span<const std::string> block_names = {};  // by number
-  // Random standard uncertainty of each value; empty: points count alike.
-  std::span<const double> random_standard = {};
+  // What each value counts by (CountingStandard of model_weights.h); empty: all alike.
+  std::span<const double> standard_si = {};
 };
 
 struct ModelFit {

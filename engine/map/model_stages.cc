@@ -81,7 +81,7 @@ ResponseProblem JointPoints::Problem() const {
           .point_ids = point_ids,
           .blocks = blocks,
           .block_names = block_names,
-          .random_standard = random_standard};
+          .standard_si = standard_si};
 }
 
 std::optional<JointPoints> JoinStages(std::span<const points::StagePoints> groups,
@@ -112,7 +112,8 @@ std::optional<JointPoints> JoinStages(std::span<const points::StagePoints> group
       std::any_of(joint.block_names.begin(), joint.block_names.end(),
                   [](const std::string& name) { return !name.empty(); });
   if (!any_block) joint.blocks.clear();
-  joint.random_standard = RandomStandardOf(all, response);
+  joint.standard_si =
+      CountingStandard(joint.columns, joint.values, RandomStandardOf(all, response));
   joint.share = ShareOf(*own.mode, own.stage);
   return joint;
 }

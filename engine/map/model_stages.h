@@ -38,7 +38,7 @@ struct JointPoints {
   std::vector<std::string> point_ids;
   std::vector<int> blocks;  // by name, so that a day is one block in all stages
   std::vector<std::string> block_names;
-  std::vector<double> random_standard;
+  std::vector<double> standard_si;
   double share = 0;          // of the stage that is asked for
   std::vector<size_t> rows;  // its points among all, in their order
 

@@ -32,7 +32,7 @@ struct Plan {
   std::vector<std::string> conditions = {"entering_air_wb", "entering_water_temp"};
   std::vector<std::vector<double>> columns = {{}, {}};
   std::vector<double> values;
-  std::vector<double> random_standard;
+  std::vector<double> standard_si;
   std::vector<std::string> ids;
 
   ResponseProblem Problem() const {
@@ -41,7 +41,7 @@ struct Plan {
             .conditions = conditions,
             .columns = columns,
             .point_ids = ids,
-            .random_standard = random_standard};
+            .standard_si = standard_si};
   }
 };
 
@@ -199,6 +199,26 @@ TEST(WeightsTest, NoPointCountsMoreThanFourMedianOnes) {
   EXPECT_TRUE(WeightsOf({}).empty());
 }
 
+// Scatter beyond the readings is common to all points; where there is none, the readings
+// alone decide.
+TEST(WeightsTest, WhatDaysDifferByIsCommonToAllPoints) {
+  Random random("WHAT_DAYS_DIFFER_BY");
+  Plan plan = Sample([](double a, double b) { return 5000 + 90 * a - 30 * b; }, 400);
+  const Plan exact = plan;
+  std::vector<double> readings;
+  for (size_t i = 0; i < 400; ++i) {
+    readings.push_back(i % 2 == 0 ? 5 : 20);
+    plan.values[i] += readings[i] * random.Normal() + 40 * random.Normal();
+  }
+  const std::vector<double> counting =
+      CountingStandard(plan.columns, plan.values, readings);
+  ASSERT_EQ(counting.size(), 400u);
+  EXPECT_NEAR(counting[0], std::sqrt(25 + 1600), 4);
+  EXPECT_NEAR(counting[1], std::sqrt(400 + 1600), 4);
+  EXPECT_EQ(CountingStandard(exact.columns, exact.values, readings), readings);
+  EXPECT_TRUE(CountingStandard(exact.columns, exact.values, {}).empty());
+}
+
 // A point of half the weight is as one that was measured once where others were twice.
 TEST(WeightsTest, WeightIsRepetition) {
   Random random("WEIGHT_IS_REPETITION");
@@ -206,7 +226,7 @@ TEST(WeightsTest, WeightIsRepetition) {
   for (double& value : once.values) value += 60 * random.Normal();
   Plan twice = once;
   for (size_t i = 0; i < 12; ++i) {
-    once.random_standard.push_back(i < 5 ? std::sqrt(0.5) : 1);
+    once.standard_si.push_back(i < 5 ? std::sqrt(0.5) : 1);
     if (i >= 5) continue;
     twice.values.push_back(once.values[i]);
     twice.ids.push_back(once.ids[i]);
