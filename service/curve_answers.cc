@@ -37,7 +37,8 @@ absl::StatusOr<const document::CurveFit*> FindCurve(const document::Release& rel
       id.empty() ? absl::StrCat("unit '", unit, "' has several curves; name one of ",
                                 absl::StrJoin(known, ", "))
                  : absl::StrCat("unit '", unit, "' has no curve '", base::Printable(id),
-                                "'", base::DidYouMean(id, known)));
+                                "'", base::DidYouMean(id, known), "; it has ",
+                                absl::StrJoin(known, ", ")));
 }
 
 absl::StatusOr<std::vector<document::SiValue>> ReadConditions(

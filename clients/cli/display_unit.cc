@@ -23,6 +23,20 @@ std::string_view UnitName(const quantity::Quantity& quantity, bool inch_pound) {
       return inch_pound ? "lb/h" : "kg/h";
     case quantity::Dimension::kEnergyRatio:
       return quantity.name == "energy_efficiency_ratio" ? "Btu/Wh" : "W/W";
+    case quantity::Dimension::kPressure:
+      return !inch_pound                              ? "Pa"
+             : quantity.name == "barometric_pressure" ? "inHg"
+                                                      : "psia";
+    case quantity::Dimension::kPressureDifference:
+      return !inch_pound ? "Pa" : named("water") ? "ft_wg_60f" : "in_wg_60f";
+    case quantity::Dimension::kRotationalSpeed:
+      return "rpm";
+    case quantity::Dimension::kVelocity:
+      return inch_pound ? "ft/min" : "m/s";
+    case quantity::Dimension::kLength:
+      return inch_pound ? "ft" : "m";
+    case quantity::Dimension::kFraction:
+      return "";
     default:
       return quantity::SiUnit(quantity.dimension).name;
   }
@@ -34,6 +48,7 @@ Displayed Display(std::string_view quantity, double value_si, bool inch_pound) {
   const auto found = quantity::FindQuantity(quantity);
   if (!found.ok()) return {.value = value_si};
   const std::string_view name = UnitName(**found, inch_pound);
+  if (name.empty()) return {.value = value_si};
   const auto unit = quantity::FindUnit(name);
   if (!unit.ok()) return {.value = value_si};
   return {.value = quantity::FromSi(value_si, *unit),

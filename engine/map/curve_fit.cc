@@ -357,9 +357,13 @@ absl::StatusOr<FanState> FanAt(const CurveFit& curve, double static_pressure_pa,
     }
   }
   if (!(flow > 0) || !std::isfinite(flow)) {
-    return absl::FailedPreconditionError(absl::StrFormat(
-        "%s/%s: against %.6g Pa the fan moves no air on the falling side of its curve",
-        curve.unit, curve.id, static_pressure_pa));
+    const double top = a2 < 0 && a1 > 0 ? -a1 / (2 * a2) : 0;
+    return absl::FailedPreconditionError(
+        absl::StrFormat("%s/%s: against %.6g Pa the fan moves no air on the falling side "
+                        "of its curve; at "
+                        "this speed it gives at most %.6g Pa",
+                        curve.unit, curve.id, static_pressure_pa,
+                        Evaluate(curve.coefficients, top) * density * n * n));
   }
   const double power =
       curve.power_coefficients.empty()

@@ -44,7 +44,7 @@ std::optional<Limit> LimitOf(std::span<const MeasurementMethod> methods,
       if (!unit.empty() && !fraction.ok()) return std::nullopt;
       return Limit{unit.empty() ? number.value.value
                                 : quantity::ToSi(number.value.value, *fraction),
-                   absl::StrCat(number.value.citation.source, " (",
+                   absl::StrCat("the limit by ", number.value.citation.source, " (",
                                 document::BasisName(number.value.citation.basis), ")")};
     }
   }
@@ -110,9 +110,9 @@ class Balances {
     doubts_.push_back({.kind = kKind,
                        .point = &point_,
                        .message = absl::StrFormat(
-                           "capacity by the second side is %.1f %% %s that by the first, "
-                           "and %s is %.3g "
-                           "%%; look at the flows and at the readings of both sides",
+                           "capacity by the second side is %.1f %% %s that by the first; "
+                           "%s is %.3g %%; look at the flows and at the readings of both "
+                           "sides",
                            100 * std::fabs(balance), balance > 0 ? "above" : "below",
                            limit.source, 100 * limit.fraction),
                        .weight = std::fabs(balance)});

@@ -128,6 +128,7 @@ class Calibrations {
     }
     std::vector<std::string> ids;
     for (const TestPoint* point : use.points) ids.push_back(point->id);
+    std::sort(ids.begin(), ids.end());
     findings_.Add(
         Severity::kWarning, *use.points.front(),
         absl::StrCat("calibration: instrument ", instrument.id,

@@ -1,7 +1,9 @@
 #include "engine/screen/check.h"
 
+#include <algorithm>
 #include <iterator>
 #include <string>
+#include <tuple>
 #include <utility>
 
 #include "absl/strings/str_cat.h"
@@ -35,11 +37,7 @@ class Screening {
       : manifest_(manifest), methods_(methods), test_points_(test_points) {}
 
   std::vector<document::Finding> Run() {
-    for (const TestPoint& point : test_points_) {
-      if (point.accepted()) continue;
-      findings_.Add(Severity::kNote, point,
-                    absl::StrCat("left out: ", point.dropped_reason));
-    }
+    NoteDropped();
     const auto groups = points::GroupPoints(manifest_, test_points_, "");
     grouped_ = groups.ok();
     if (!groups.ok()) {
@@ -61,6 +59,39 @@ class Screening {
   }
 
  private:
+  // Points that were dropped for one reason stand together, by file and line.
+  void NoteDropped() {
+    std::vector<const TestPoint*> dropped;
+    for (const TestPoint& point : test_points_) {
+      if (!point.accepted()) dropped.push_back(&point);
+    }
+    std::stable_sort(dropped.begin(), dropped.end(),
+                     [](const TestPoint* a, const TestPoint* b) {
+                       return std::tie(a->file, a->line) < std::tie(b->file, b->line);
+                     });
+    std::vector<std::pair<std::string, std::vector<const TestPoint*>>> reasons;
+    for (const TestPoint* point : dropped) {
+      auto found = std::find_if(reasons.begin(), reasons.end(), [&](const auto& entry) {
+        return entry.first == point->dropped_reason;
+      });
+      if (found == reasons.end()) {
+        found = reasons.insert(reasons.end(), {point->dropped_reason, {}});
+      }
+      found->second.push_back(point);
+    }
+    for (const auto& [reason, points] : reasons) {
+      if (points.size() == 1) {
+        findings_.Add(Severity::kNote, *points[0], absl::StrCat("left out: ", reason));
+        continue;
+      }
+      std::vector<std::string> ids;
+      for (const TestPoint* point : points) ids.push_back(point->id);
+      findings_.Add(Severity::kNote, *points[0],
+                    absl::StrCat(points.size(), " points left out: ", reason, " (",
+                                 SpeltIds(ids), ")"));
+    }
+  }
+
   void CheckStage(const document::Unit& unit, const document::Mode& mode,
                   const document::Stage& stage, const std::vector<StagePoints>& groups) {
     const std::string name = absl::StrCat(unit.id, "/", mode.id, "/", stage.id);

@@ -49,10 +49,13 @@ struct Scatter {
   std::string allowance;
 };
 
-Scatter ScatterOf(const std::vector<const document::SiValue*>& values, double share) {
+// The random uncertainty of one test does not tell how days differ, so it judges repeats
+// of one block only.
+Scatter ScatterOf(const std::vector<const document::SiValue*>& values, bool one_block,
+                  double share) {
   double least = values[0]->value_si;
   double greatest = least;
-  bool known = true;
+  bool known = one_block;
   for (const document::SiValue* value : values) {
     least = std::min(least, value->value_si);
     greatest = std::max(greatest, value->value_si);
@@ -83,7 +86,8 @@ Scatter ScatterOf(const std::vector<const document::SiValue*>& values, double sh
   const double tail = number::ChiSquareUpperTail(x, freedom);
   scatter.disagrees = tail < share && scatter.spread_fraction > kRepeatLeastSpread;
   scatter.allowance =
-      absl::StrFormat("what their random uncertainty explains (probability %.2g)", tail);
+      absl::StrCat("what their random uncertainty explains (probability ",
+                   tail < 1e-6 ? "below 1e-6" : absl::StrFormat("%.2g", tail), ")");
   return scatter;
 }
 
@@ -133,16 +137,18 @@ std::vector<Doubt> CheckRepeats(const points::StagePoints& group) {
       for (const int row : rows) {
         values.push_back(group.points[row]->FindValue(response));
       }
-      const Scatter scatter =
-          ScatterOf(values, kRepeatProbability / static_cast<double>(groups.size()));
+      const bool one_block = std::all_of(rows.begin(), rows.end(), [&](int row) {
+        return group.points[row]->block == group.points[rows.front()]->block;
+      });
+      const Scatter scatter = ScatterOf(
+          values, one_block, kRepeatProbability / static_cast<double>(groups.size()));
       if (!scatter.disagrees) continue;
       const size_t worst = Furthest(values);
       std::vector<std::string> others;
       for (size_t k = 0; k < rows.size(); ++k) {
         const TestPoint& point = *group.points[rows[k]];
         if (k != worst) {
-          others.push_back(
-              absl::StrCat(point.id, " (", point.file, ":", point.line, ")"));
+          others.push_back(point.id);
         }
       }
       doubts.push_back(

@@ -1,10 +1,13 @@
 // The air side in steps: what `check --point` shows of it.
 #include "absl/strings/str_cat.h"
+#include "absl/strings/str_format.h"
 #include "engine/base/text.h"
 #include "engine/points/reduction/air_side.h"
 
 namespace ratebound::points {
 namespace {
+
+constexpr double kInchesPerFoot = 12;
 
 using base::Absl;
 using base::ShortestText;
@@ -216,8 +219,10 @@ class Explainer {
     for (int i = 0; i < k_.nozzle_sizes; ++i) {
       const NozzleSize& size = k_.nozzles[i];
       const NozzleFlow<double>& nozzle = a_.nozzles[i];
-      const std::string label = absl::StrCat("nozzle of ", ShortestText(size.diameter),
-                                             " ", Absl(unit_.length), ": ");
+      const std::string label =
+          plan_.inch_pound
+              ? absl::StrFormat("nozzle of %.5g in: ", kInchesPerFoot * size.diameter)
+              : absl::StrFormat("nozzle of %.5g m: ", size.diameter);
       Add(2, label + "area", size.area, plan_.inch_pound ? "ft2" : "m2",
           "pi/4 x diameter^2 x number of nozzles");
       if (size.fixed) {

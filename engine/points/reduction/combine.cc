@@ -9,7 +9,6 @@
 #include <cmath>
 
 #include "absl/strings/str_cat.h"
-#include "absl/strings/str_format.h"
 #include "engine/base/text.h"
 #include "engine/points/reduction/reducer.h"
 
@@ -237,14 +236,6 @@ void CombineSides(Reducer<T>& r) {
            absl::StrCat("(capacity by ", second.name, " - capacity by ", first.name,
                         ") / the latter"),
            r.core.balance_citation);
-    const double off = std::fabs(ValueOf(balance));
-    if (r.core.balance_limit_fraction.has_value() &&
-        !(off <= *r.core.balance_limit_fraction)) {
-      r.results.warnings.push_back(absl::StrFormat(
-          "%s and %s differ by %.1f %%, more than %s %% (%s)", first.name, second.name,
-          100 * off, ShortestText(100 * *r.core.balance_limit_fraction),
-          r.core.balance_citation.source));
-    }
   }
   const SideCapacity<T>& liquid = first.air ? second : first;
   T capacity_w = first.capacity_w;

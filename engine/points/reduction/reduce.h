@@ -36,7 +36,8 @@
 // reading that is missing (with what would serve), not finite or negative where that
 // cannot be, a wet bulb or dew point above the dry bulb by more than the slack, more
 // water than the air can hold, a liquid out of the range of its properties. Throat
-// velocities outside the method's range and sides out of balance are warnings.
+// velocities outside the method's range are warnings. Whether two sides are in balance is
+// for the screen to judge.
 //
 // Derivatives are those of the formulas; the discharge coefficient, which is iterated,
 // takes the implicit derivative.

@@ -167,15 +167,14 @@ TEST(Balance, OnAnotherBasisPartsKeepTheirShareAndTheFanItsHeat) {
   }
 }
 
-TEST(Balance, BeyondTheLimitIsAWarning) {
+TEST(Balance, SaysByHowMuchTheSecondSideIsOffAndLeavesJudgingToTheScreen) {
   Rig good = TwoSides(CapacityBasis::kAirSide);
   EXPECT_TRUE(good.Reduce().ok());
   EXPECT_LT(std::fabs(good.In("heat_balance", "1")), 0.05);
-  EXPECT_TRUE(good.results().warnings.empty());
   Rig bad = TwoSides(CapacityBasis::kAirSide, 1.1);
   EXPECT_TRUE(bad.Reduce().ok());
-  ASSERT_EQ(bad.results().warnings.size(), 1);
-  EXPECT_THAT(bad.results().warnings[0], HasSubstr("more than 5 %"));
+  EXPECT_GT(std::fabs(bad.In("heat_balance", "1")), 0.05);
+  EXPECT_TRUE(bad.results().warnings.empty());
 }
 
 TEST(Balance, AMeanAsksForPower) {
