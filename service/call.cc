@@ -50,7 +50,8 @@ CallControl::CallControl(const Runtime& runtime,
 }
 
 bool CallControl::Stopped() const {
-  return cancelled_ || runtime_.stopping || std::chrono::system_clock::now() >= deadline_;
+  return cancelled_ || expired_ || runtime_.stopping ||
+         std::chrono::system_clock::now() >= deadline_;
 }
 
 absl::Status CallControl::WhyStopped() const {
@@ -58,7 +59,7 @@ absl::Status CallControl::WhyStopped() const {
     return WithReason(absl::UnavailableError("the server is shutting down; try again"),
                       "SHUTTING_DOWN");
   }
-  if (std::chrono::system_clock::now() < deadline_) {
+  if (!expired_ && std::chrono::system_clock::now() < deadline_) {
     return absl::CancelledError("the caller cancelled the call");
   }
   if (!server_limits_)

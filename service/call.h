@@ -80,6 +80,8 @@ class CallControl {
               std::chrono::system_clock::time_point client_deadline);
 
   void Cancel() { cancelled_ = true; }
+  // The alarm of the deadline rang; it may do so a little ahead of the clock asked here.
+  void Expire() { expired_ = true; }
   bool Stopped() const;
   // CANCELLED, DEADLINE_EXCEEDED or UNAVAILABLE; ask only after Stopped().
   absl::Status WhyStopped() const;
@@ -92,6 +94,7 @@ class CallControl {
   std::chrono::system_clock::time_point deadline_;
   bool server_limits_ = false;
   std::atomic<bool> cancelled_ = false;
+  std::atomic<bool> expired_ = false;
 };
 
 // Runs `work`; what it throws, or calls an internal error, becomes an incident.
@@ -208,6 +211,7 @@ class Call : public Reactor {
   }
 
   void TimeIsUp() {
+    control_->Expire();
     State reading = State::kReading;
     if (state_.compare_exchange_strong(reading, State::kFinished)) {
       FinishNow(control_->WhyStopped());

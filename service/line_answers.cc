@@ -48,6 +48,17 @@ v1::CheckSummary CheckSummaryOf(const document::Release& release) {
   return summary;
 }
 
+absl::Status CheckOptions(const v1::CheckLineOptions& options) {
+  if (options.monte_carlo_draws() == 0) return absl::OkStatus();
+  RETURN_IF_ERROR(points::CheckDrawCount(options.monte_carlo_draws()));
+  if (!options.point().empty()) return absl::OkStatus();
+  base::FaultList faults;
+  faults.Add({.field = "monte_carlo_draws",
+              .message = "there is no point whose readings could be drawn",
+              .remedy = "name a point"});
+  return faults.ToStatus();
+}
+
 absl::StatusOr<document::PointChain> ChainOfPoint(const Engine& engine,
                                                   const document::Release& release,
                                                   const v1::CheckLineOptions& options) {
@@ -87,6 +98,7 @@ release::BuildRequest RequestFor(const Engine& engine,
 absl::StatusOr<AnswerSource<v1::CheckLineResponse>> CheckLine(
     const Engine& engine, const v1::CheckLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop) {
+  RETURN_IF_ERROR(CheckOptions(options));
   release::BuildRequest request = RequestFor(engine, files, stop);
   request.parts = kNothing;
   ASSIGN_OR_RETURN(document::Release release, engine.build(request));

@@ -15,6 +15,11 @@ namespace {
 
 // What a file costs beside its bytes, so that many empty ones are not free.
 constexpr int64_t kFileOverheadBytes = 256;
+// A text without small-string storage, with what the allocator adds.
+constexpr size_t kStringBytes = 64;
+// Memory of a manifest's plain structs, to the bytes of its text.
+constexpr int64_t kParsedFactor = 8;
+constexpr char kLogsComeLast[] = "send all other files of the line first, logs last";
 
 absl::Status PathFault(std::string_view path, std::string message, std::string remedy) {
   base::FaultList faults;
@@ -69,9 +74,33 @@ absl::Status CheckPath(std::string_view path) {
 
 bool IsLogPath(std::string_view path) { return path.starts_with("logs/"); }
 
+int64_t HeldBytes(const release::LogRead& log) {
+  if (!log.result.ok()) {
+    return static_cast<int64_t>(sizeof(log) + 3 * log.result.status().message().size());
+  }
+  const points::LogResult& result = *log.result;
+  size_t bytes = sizeof(log);
+  for (const document::TestPoint& point : result.points) {
+    bytes += sizeof(point) + kStringBytes +
+             point.values.capacity() * (sizeof(document::SiValue) + kStringBytes);
+  }
+  for (const document::LogSpan& span : result.report.spans) {
+    bytes += sizeof(span) + span.reason.capacity() + kStringBytes;
+  }
+  const auto figures_bytes = [](const std::vector<document::CycleFigure>& figures) {
+    return figures.size() * (sizeof(document::CycleFigure) + 3 * kStringBytes);
+  };
+  for (const document::CycleSummary& cycle : result.report.cycles) {
+    bytes += sizeof(cycle) + figures_bytes(cycle.figures);
+  }
+  bytes += figures_bytes(result.report.figures);
+  bytes += result.findings.size() * (sizeof(document::Finding) + 4 * kStringBytes);
+  return static_cast<int64_t>(bytes);
+}
+
 absl::Status LineUpload::CheckNewFile(std::string_view path) const {
   RETURN_IF_ERROR(CheckPath(path));
-  if (files_.size() + logs_.size() < kFolderFiles) return absl::OkStatus();
+  if (files_.size() < kFolderFiles) return absl::OkStatus();
   return WithReason(
       absl::ResourceExhaustedError(absl::StrCat(
           "the line folder has more than ", kFolderFiles,
@@ -80,18 +109,55 @@ absl::Status LineUpload::CheckNewFile(std::string_view path) const {
       "LINE_FOLDER_TOO_LARGE");
 }
 
-absl::Status LineUpload::AddToLog(std::string_view path, std::string_view content) {
-  auto log = logs_.find(path);
-  if (log == logs_.end()) {
-    RETURN_IF_ERROR(CheckNewFile(path));
-    if (!open_log_) return PathFault(path, "logs are not taken here", "");
-    if (!files_.contains("line.textproto")) {
-      return PathFault(path,
-                       "a log came ahead of line.textproto, which says how to read it",
-                       "send line.textproto and methods/ first");
-    }
-    log = logs_.emplace(std::string(path), open_log_(files_, path)).first;
+absl::Status LineUpload::Reserve(int64_t byte_count) {
+  if (!budget_->Reserve(byte_count)) {
+    return WithReason(
+        absl::ResourceExhaustedError(
+            "the server holds too many line folders already; try again soon"),
+        "TOO_MANY_UPLOADS");
   }
+  reserved_bytes_ += byte_count;
+  return absl::OkStatus();
+}
+
+void LineUpload::CloseLog() {
+  if (log_ == nullptr) return;
+  files_.back().log = log_->Finish();
+  log_.reset();
+}
+
+absl::Status LineUpload::OpenLog(std::string_view path) {
+  if (places_.contains(path)) {
+    return PathFault(path, "came again behind another log",
+                     "send logs one after the other, each to its end");
+  }
+  RETURN_IF_ERROR(CheckNewFile(path));
+  if (!open_log_) return PathFault(path, "logs are not taken here", "");
+  const auto manifest = places_.find("line.textproto");
+  if (manifest == places_.end()) {
+    return PathFault(path,
+                     "a log came ahead of line.textproto, which says how to read it",
+                     kLogsComeLast);
+  }
+  if (log_ != nullptr) {
+    CloseLog();
+    RETURN_IF_ERROR(Reserve(HeldBytes(*files_.back().log)));
+  } else {
+    // Once, for logs are open one at a time.
+    const auto manifest_bytes =
+        static_cast<int64_t>(files_[manifest->second].bytes.size());
+    RETURN_IF_ERROR(Reserve(kOpenLogBytes + kParsedFactor * manifest_bytes));
+  }
+  RETURN_IF_ERROR(Reserve(kFileOverheadBytes));
+  any_log_ = true;
+  log_ = open_log_(files_, path);
+  places_.emplace(std::string(path), files_.size());
+  files_.push_back({.path = std::string(path), .bytes = ""});
+  return absl::OkStatus();
+}
+
+absl::Status LineUpload::AddToLog(std::string_view path, std::string_view content) {
+  if (log_ == nullptr || files_.back().path != path) RETURN_IF_ERROR(OpenLog(path));
   log_bytes_ += static_cast<int64_t>(content.size());
   if (log_bytes_ > kLogBytes) {
     return WithReason(absl::ResourceExhaustedError(absl::StrCat(
@@ -99,7 +165,7 @@ absl::Status LineUpload::AddToLog(std::string_view path, std::string_view conten
                           " GiB; split the line into several folders")),
                       "LINE_FOLDER_TOO_LARGE");
   }
-  log->second->Feed(content);
+  log_->Feed(content);
   return absl::OkStatus();
 }
 
@@ -109,12 +175,9 @@ absl::Status LineUpload::Add(std::string_view path, std::string_view content) {
                      absl::StrCat("send at most ", kChunkBytes, " bytes a message"));
   }
   if (IsLogPath(path)) return AddToLog(path, content);
-  if (!logs_.empty() && (path == "line.textproto" || path.starts_with("methods/"))) {
-    return PathFault(path, "came behind a log, which it says how to read",
-                     "send line.textproto and methods/ first");
-  }
-  auto file = files_.find(path);
-  const bool is_new = file == files_.end();
+  if (any_log_) return PathFault(path, "came behind a log", kLogsComeLast);
+  const auto place = places_.find(path);
+  const bool is_new = place == places_.end();
   if (is_new) RETURN_IF_ERROR(CheckNewFile(path));
   const int64_t content_bytes = static_cast<int64_t>(content.size());
   if (content_bytes_ + content_bytes > kFolderBytes) {
@@ -123,27 +186,22 @@ absl::Status LineUpload::Add(std::string_view path, std::string_view content) {
                           " MiB; split the line, or put time-stamped logs below logs/")),
                       "LINE_FOLDER_TOO_LARGE");
   }
-  const int64_t byte_count = content_bytes + (is_new ? kFileOverheadBytes : 0);
-  if (!budget_->Reserve(byte_count)) {
-    return WithReason(
-        absl::ResourceExhaustedError(
-            "the server holds too many line folders already; try again soon"),
-        "TOO_MANY_UPLOADS");
-  }
-  reserved_bytes_ += byte_count;
+  RETURN_IF_ERROR(Reserve(content_bytes + (is_new ? kFileOverheadBytes : 0)));
   content_bytes_ += content_bytes;
-  if (is_new) file = files_.emplace(std::string(path), std::string()).first;
-  file->second.append(content);
+  if (is_new) {
+    places_.emplace(std::string(path), files_.size());
+    files_.push_back({.path = std::string(path), .bytes = std::string(content)});
+  } else {
+    files_[place->second].bytes.append(content);
+  }
   return absl::OkStatus();
 }
 
 std::vector<release::LineFile> LineUpload::Take() && {
-  std::vector<release::LineFile> files;
-  files.reserve(files_.size());
-  for (auto& [path, bytes] : files_) files.push_back({path, std::move(bytes), nullptr});
-  for (auto& [path, log] : logs_) files.push_back({path, "", log->Finish()});
+  CloseLog();
+  std::vector<release::LineFile> files = std::move(files_);
   files_.clear();
-  logs_.clear();
+  places_.clear();
   std::sort(files.begin(), files.end(),
             [](const auto& a, const auto& b) { return a.path < b.path; });
   return files;

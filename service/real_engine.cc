@@ -23,13 +23,9 @@ class FolderLog final : public LogSink {
 };
 
 LogOpener OpenerWith(const std::vector<document::MeasurementMethod>& methods) {
-  return [methods](const std::map<std::string, std::string, std::less<>>& files,
+  return [methods](std::span<const release::LineFile> files,
                    std::string_view path) -> std::unique_ptr<LogSink> {
-    std::vector<release::LineFile> so_far;
-    for (const auto& [name, bytes] : files) {
-      so_far.push_back({.path = name, .bytes = bytes});
-    }
-    return std::make_unique<FolderLog>(release::LogReader::Open(so_far, methods, path));
+    return std::make_unique<FolderLog>(release::LogReader::Open(files, methods, path));
   };
 }
 

@@ -275,7 +275,13 @@ absl::StatusOr<Result> Publish(const Arguments& arguments) {
   const auto context = session->Context();
   v1::PublishReleaseResponse response;
   auto stream = session->release().PublishRelease(context.get(), &response);
-  Session::Upload<v1::PublishReleaseRequest>(*stream, v1::PublishReleaseOptions(), files);
+  const absl::Status sent = Session::Upload<v1::PublishReleaseRequest>(
+      *stream, v1::PublishReleaseOptions(), files);
+  if (!sent.ok()) {
+    context->TryCancel();
+    stream->Finish();
+    return sent;
+  }
   stream->WritesDone();
   RETURN_IF_ERROR(FromGrpc(stream->Finish()));
   if (OutputOf(arguments) == Output::kJson) return Result{.out = Json(response)};

@@ -28,8 +28,7 @@ absl::Status ReadInto(const fs::path& folder, const fs::path& file, int64_t* tot
     return absl::InvalidArgumentError(absl::StrCat(
         file.string(), ": with its ", size,
         " bytes the folder holds more than 64 MiB, the most that a line may; see that "
-        "the "
-        "file is what the lab meant, or split the line into several folders; "
+        "the file is what the lab meant, or split the line into several folders; "
         "time-stamped logs belong below logs/ and have no such limit"));
   }
   std::ifstream in(file, std::ios::binary);
@@ -76,12 +75,14 @@ absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder
   std::sort(paths.begin(), paths.end());
   std::vector<FolderFile> files;
   int64_t total = 0;
+  const auto is_log = [&](const fs::path& path) {
+    return path.parent_path() == folder / "logs";
+  };
   for (const fs::path& path : paths) {
-    if (path.parent_path().filename() == "logs") continue;
-    RETURN_IF_ERROR(ReadInto(folder, path, &total, &files));
+    if (!is_log(path)) RETURN_IF_ERROR(ReadInto(folder, path, &total, &files));
   }
   for (const fs::path& path : paths) {
-    if (path.parent_path().filename() != "logs") continue;
+    if (!is_log(path)) continue;
     files.push_back(
         {.path = fs::relative(path, folder).generic_string(), .log_file = path.string()});
   }
@@ -92,18 +93,21 @@ FileChunks::FileChunks(const FolderFile& file) : file_(file) {
   if (!file.log_file.empty()) log_.open(file.log_file, std::ios::binary);
 }
 
-void FileChunks::Next(std::string& content) {
+absl::Status FileChunks::Next(std::string& content) {
   constexpr size_t kChunkBytes = 64 << 10;
   if (file_.log_file.empty()) {
     content.assign(file_.bytes, sent_, kChunkBytes);
     sent_ += content.size();
     done_ = sent_ == file_.bytes.size();
-    return;
+    return absl::OkStatus();
   }
   content.resize(kChunkBytes);
   log_.read(content.data(), static_cast<std::streamsize>(kChunkBytes));
   content.resize(static_cast<size_t>(log_.gcount()));
   done_ = !log_ || log_.peek() == std::ifstream::traits_type::eof();
+  if (log_.is_open() && !log_.bad()) return absl::OkStatus();
+  return absl::UnavailableError(absl::StrCat(file_.log_file, ": cannot be read",
+                                             log_.is_open() ? " to its end" : ""));
 }
 
 }  // namespace ratebound::cli

@@ -16,6 +16,7 @@
 #include <string>
 #include <vector>
 
+#include "absl/status/status.h"
 #include "absl/status/statusor.h"
 
 namespace ratebound::cli {
@@ -28,12 +29,13 @@ struct FolderFile {
 
 absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder);
 
-// A file in pieces of at most 64 KiB, at least one. The file must outlive it. A log that
-// cannot be read on ends where it cannot.
+// A file in pieces of at most 64 KiB, at least one. The file must outlive it.
+// UNAVAILABLE, naming the file, where it cannot be opened or read on: half a log is no
+// log.
 class FileChunks {
  public:
   explicit FileChunks(const FolderFile& file);
-  void Next(std::string& content);
+  absl::Status Next(std::string& content);
   bool done() const { return done_; }
 
  private:

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <utility>
 
@@ -103,9 +104,11 @@ std::string SpanWord(v1::LogSpanKind kind) {
   }
 }
 
-// "1 h 03 min 20 s" as "1:03:20".
+// An hour, 3 minutes and 20 seconds as "1:03:20".
 std::string Clock(double seconds) {
-  const auto whole = static_cast<int64_t>(seconds + 0.5);
+  // A server may answer anything.
+  const auto whole =
+      seconds >= 0 && seconds < 1e15 ? static_cast<int64_t>(seconds + 0.5) : int64_t{0};
   return absl::StrFormat("%d:%02d:%02d", whole / 3600, whole / 60 % 60, whole % 60);
 }
 
@@ -219,7 +222,8 @@ std::string Budgets(const v1::PointChain& chain, bool inch_pound, bool all) {
         {"share", "contribution", "part", "reading", "source"},
         {Align::kRight, Align::kRight, Align::kLeft, Align::kLeft, Align::kLeft});
     for (const v1::UncertaintyContribution& line : budget.contributions()) {
-      if (!all && line.share() < kLeastShareShown) continue;
+      // A share is negative where an error cancels others.
+      if (!all && std::fabs(line.share()) < kLeastShareShown) continue;
       table.AddRow({absl::StrFormat("%.1f %%", 100 * line.share()),
                     Difference(quantity, line.contribution_si(), inch_pound),
                     line.systematic() ? "systematic" : "random", line.input(),

@@ -61,7 +61,12 @@ class Session {
     ASSIGN_OR_RETURN(const std::vector<FolderFile> files, ReadLineFolder(folder));
     const auto context = Context();
     auto stream = (rating_.get()->*method)(context.get());
-    Upload<Request>(*stream, std::move(options), files);
+    const absl::Status sent = Upload<Request>(*stream, std::move(options), files);
+    if (!sent.ok()) {
+      context->TryCancel();
+      stream->Finish();
+      return sent;
+    }
     stream->WritesDone();
     std::vector<Response> responses;
     Response response;
@@ -70,23 +75,24 @@ class Session {
     return responses;
   }
 
-  // Writes until all is sent or the other side has ended the call; the status then says
-  // why.
+  // Writes until all is sent or the other side has ended the call, whose status then says
+  // why. An error is a file that cannot be read, and the call is to be cancelled.
   template <typename Request, typename Stream, typename Options>
-  static void Upload(Stream& stream, Options options,
-                     const std::vector<FolderFile>& files) {
+  static absl::Status Upload(Stream& stream, Options options,
+                             const std::vector<FolderFile>& files) {
     Request first;
     *first.mutable_options() = std::move(options);
-    if (!stream.Write(first)) return;
+    if (!stream.Write(first)) return absl::OkStatus();
     Request part;
     for (const FolderFile& file : files) {
       FileChunks chunks(file);
       part.mutable_chunk()->set_path(file.path);
       do {
-        chunks.Next(*part.mutable_chunk()->mutable_content());
-        if (!stream.Write(part)) return;
+        RETURN_IF_ERROR(chunks.Next(*part.mutable_chunk()->mutable_content()));
+        if (!stream.Write(part)) return absl::OkStatus();
       } while (!chunks.done());
     }
+    return absl::OkStatus();
   }
 
  private:

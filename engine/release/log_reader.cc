@@ -46,11 +46,13 @@ absl::StatusOr<points::SteadyReference> FindSteadyPoint(
     std::span<const document::MeasurementMethod> methods, const document::LogFile& log) {
   const std::string& id = log.on_off_cycles->steady_point;
   std::vector<std::string> known;
+  base::FaultList unread;
   std::vector<document::TestPoint> found;
   for (const LineFile& file : files) {
     if (!file.path.starts_with("points/")) continue;
     auto points = points::ReadPoints(manifest, file.path, file.bytes);
-    if (!points.ok()) continue;  // reading the folder reports its faults
+    unread.AddStatus(points.status());
+    if (!points.ok()) continue;
     for (document::TestPoint& point : *points) {
       if (!point.accepted() || point.unit != log.unit || point.mode != log.mode) continue;
       known.push_back(point.id);
@@ -70,6 +72,8 @@ absl::StatusOr<points::SteadyReference> FindSteadyPoint(
     const auto power_w = found[0].Find(mode->power_quantity);
     if (capacity_w && power_w) return points::SteadyReference{*capacity_w, *power_w};
   }
+  // It may stand in a file that cannot be read, whose faults are then the reason.
+  RETURN_IF_ERROR(unread.ToStatus());
   base::FaultList faults;
   faults.Add(
       {.file = "line.textproto",

@@ -22,20 +22,25 @@ inline std::unique_ptr<grpc::ClientContext> NewContext(
   return context;
 }
 
-// Options, then every file in chunks; false where the server has finished already.
+// Options, then every file in chunks, logs last; false where the server has finished
+// already.
 template <typename Request, typename Stream>
 bool SendFiles(Stream& stream, const Request& options,
-               const std::vector<release::LineFile>& files) {
+               const std::vector<release::LineFile>& files,
+               size_t chunk_bytes = kChunkBytes) {
   if (!stream.Write(options)) return false;
-  for (const release::LineFile& file : files) {
-    size_t at = 0;
-    do {
-      Request request;
-      request.mutable_chunk()->set_path(file.path);
-      request.mutable_chunk()->set_content(file.bytes.substr(at, kChunkBytes));
-      if (!stream.Write(request)) return false;
-      at += kChunkBytes;
-    } while (at < file.bytes.size());
+  for (const bool logs : {false, true}) {
+    for (const release::LineFile& file : files) {
+      if (IsLogPath(file.path) != logs) continue;
+      size_t at = 0;
+      do {
+        Request request;
+        request.mutable_chunk()->set_path(file.path);
+        request.mutable_chunk()->set_content(file.bytes.substr(at, chunk_bytes));
+        if (!stream.Write(request)) return false;
+        at += chunk_bytes;
+      } while (at < file.bytes.size());
+    }
   }
   return stream.WritesDone();
 }
@@ -50,9 +55,10 @@ struct Answers {
 template <typename Request, typename Response>
 Answers<Response> CallLine(
     std::unique_ptr<grpc::ClientReaderWriter<Request, Response>> stream,
-    const std::vector<release::LineFile>& files, Request options = {}) {
+    const std::vector<release::LineFile>& files, Request options = {},
+    size_t chunk_bytes = kChunkBytes) {
   options.mutable_options();
-  SendFiles(*stream, options, files);
+  SendFiles(*stream, options, files, chunk_bytes);
   Answers<Response> answers;
   Response response;
   while (stream->Read(&response)) answers.items.push_back(response);

@@ -135,6 +135,7 @@ absl::StatusOr<PointChain> ChainOf(const document::LineManifest& manifest,
                                    int thread_count) {
   RETURN_IF_ERROR(CheckDrawCount(draw_count));
   ASSIGN_OR_RETURN(const ModePlans plans, ModePlans::Create(manifest, methods));
+  if (point.values.empty()) return PointChain{.point = point};
   const ModePlans::Entry* const entry = plans.For(point);
   const ReadingUncertainty uncertainty(manifest);
   ASSIGN_OR_RETURN(const PointFigures figures, FiguresOf(uncertainty, entry, point));
