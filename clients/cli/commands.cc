@@ -128,21 +128,23 @@ absl::StatusOr<Result> Fit(const Arguments& arguments) {
                    (session->SendLine<v1::FitLineRequest, v1::FitLineResponse>(
                        arguments.positionals[0], options, &RatingStub::FitLine)));
   std::vector<v1::StageMap> maps;
+  std::vector<v1::CurveFit> curves;
   for (const v1::FitLineResponse& item : items) {
     if (item.has_map()) maps.push_back(item.map());
+    if (item.has_curve()) curves.push_back(item.curve());
   }
   Result result;
   result.complaint = UnfittedStages(maps);
   if (!result.complaint.empty()) result.exit = Exit::kWrongInput;
   switch (OutputOf(arguments)) {
     case Output::kText:
-      result.out = FitText(maps, arguments.Has("all"), inch_pound);
+      result.out = FitText(maps, curves, arguments.Has("all"), inch_pound);
       break;
     case Output::kCsv:
       result.out = FitCsv(maps);
       break;
     case Output::kJson:
-      result.out = JsonLines(maps);
+      result.out = JsonLines(maps) + JsonLines(curves);
       break;
   }
   return result;

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "ratebound/v1/claim.pb.h"
+#include "ratebound/v1/curve.pb.h"
 #include "ratebound/v1/log.pb.h"
 #include "ratebound/v1/map.pb.h"
 #include "ratebound/v1/points.pb.h"
@@ -31,8 +32,10 @@ std::string Conditions(std::span<const v1::Measure> measures);
 std::string FootingWord(v1::Footing footing);
 
 // One screen a unit: surfaces of capacity and power (of every quantity where `all`) with
-// points, blocks, errors and warnings.
-std::string FitText(const std::vector<v1::StageMap>& maps, bool all, bool inch_pound);
+// points, blocks, errors, warnings and curves. With `all` also the models that were tried
+// and what speaks for and against each surface.
+std::string FitText(const std::vector<v1::StageMap>& maps,
+                    const std::vector<v1::CurveFit>& curves, bool all, bool inch_pound);
 // Stages that have no surface at all and why, one a line; empty where all have one.
 std::string UnfittedStages(const std::vector<v1::StageMap>& maps);
 std::string FitCsv(const std::vector<v1::StageMap>& maps);

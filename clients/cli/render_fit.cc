@@ -60,6 +60,20 @@ bool IsMain(const v1::StageMap& map, const v1::Surface& surface) {
          surface.quantity() == map.power_quantity();
 }
 
+int TermCount(const v1::Surface& surface) {
+  return surface.fitted_term_count() > 0 ? surface.fitted_term_count()
+                                         : surface.coefficients_si_size();
+}
+
+// "2", or what else the model is called.
+std::string ModelName(const v1::Surface& surface) {
+  const std::string plain = absl::StrCat("degree ", surface.degree());
+  if (surface.model().empty() || surface.model() == plain) {
+    return absl::StrCat(surface.degree());
+  }
+  return surface.model();
+}
+
 TextTable SurfaceTable(const std::vector<const v1::StageMap*>& maps, bool all) {
   TextTable table({"stage", "quantity", "degree", "in proofs", "terms", "points",
                    "blocks", "R2", "residual", "leave-out", "worst point"},
@@ -69,9 +83,8 @@ TextTable SurfaceTable(const std::vector<const v1::StageMap*>& maps, bool all) {
   for (const v1::StageMap* map : maps) {
     for (const v1::Surface& surface : map->surfaces()) {
       if (!IsTable(surface) || !(all || IsMain(*map, surface))) continue;
-      table.AddRow({StageName(*map), surface.quantity(), absl::StrCat(surface.degree()),
-                    ProofDegree(*map, surface),
-                    absl::StrCat(surface.coefficients_si_size()),
+      table.AddRow({StageName(*map), surface.quantity(), ModelName(surface),
+                    ProofDegree(*map, surface), absl::StrCat(TermCount(surface)),
                     absl::StrCat(surface.point_count()), Blocks(surface),
                     absl::StrFormat("%.4f", surface.r_squared()),
                     Error(surface, surface.residual_sd_si()),
@@ -106,6 +119,181 @@ std::string OtherSurfaces(const std::vector<const v1::StageMap*>& maps) {
                     Error(*worst, worst->leave_out_rms_si()));
   }
   return text + "\n";
+}
+
+// What is said of a surface, with where it is said.
+struct Said {
+  const v1::StageMap* map;
+  const v1::Surface* surface;
+  const v1::FitRemark* remark;
+};
+
+// The first sentence alone, unless `all`.
+std::string SaidText(const Said& said, bool all) {
+  const std::string& text = said.remark->text();
+  const size_t end = all ? std::string::npos : text.find(". ");
+  return absl::StrCat(StageName(*said.map), ", ", said.surface->quantity(), ": ",
+                      said.remark->diagnostic(),
+                      said.remark->subject().empty() ? "" : " of ",
+                      said.remark->subject(), ": ",
+                      end == std::string::npos ? text : text.substr(0, end + 1));
+}
+
+// The remarks of the surfaces for tables; of capacity and power, and only what asks for
+// something to be done, unless `all`.
+std::string RemarksText(const std::vector<const v1::StageMap*>& maps, bool all) {
+  constexpr size_t kMostShown = 6;
+  std::vector<Said> said;
+  int left_out = 0;
+  for (const v1::StageMap* map : maps) {
+    for (const v1::Surface& surface : map->surfaces()) {
+      if (!IsTable(surface)) continue;
+      for (const v1::FitRemark& remark : surface.diagnostics().remarks()) {
+        const bool shown = all || (remark.concern() == v1::FIT_CONCERN_ACT &&
+                                   IsMain(*map, surface) && said.size() < kMostShown);
+        if (shown) {
+          said.push_back({map, &surface, &remark});
+        } else {
+          ++left_out;
+        }
+      }
+    }
+  }
+  std::string text;
+  for (const Said& one : said) {
+    absl::StrAppend(&text,
+                    one.remark->concern() == v1::FIT_CONCERN_ACT ? "  act: " : "  look: ",
+                    SaidText(one, all), "\n");
+  }
+  if (left_out > 0) {
+    absl::StrAppend(&text, "  ", Count(left_out, said.empty() ? "remark" : "more remark"),
+                    " on single points and surfaces (--all shows them)\n");
+  }
+  return text;
+}
+
+// One line a surface of what it is worth and where it hangs on single points.
+TextTable DiagnosticsTable(const std::vector<const v1::StageMap*>& maps) {
+  TextTable table(
+      {"stage", "quantity", "condition", "inflation", "leverage", "at", "studentised",
+       "at", "Cook", "at", "predicted R2", "normal p", "lack of fit p", "by blocks",
+       "robust apart"},
+      {Align::kLeft, Align::kLeft, Align::kRight, Align::kRight, Align::kRight,
+       Align::kLeft, Align::kRight, Align::kLeft, Align::kRight, Align::kLeft,
+       Align::kRight, Align::kRight, Align::kRight, Align::kRight, Align::kRight});
+  for (const v1::StageMap* map : maps) {
+    for (const v1::Surface& surface : map->surfaces()) {
+      if (!IsTable(surface) || !surface.has_diagnostics()) continue;
+      const v1::SurfaceDiagnostics& of = surface.diagnostics();
+      double inflation = 0;
+      for (double one : of.condition_inflation()) inflation = std::max(inflation, one);
+      table.AddRow(
+          {StageName(*map), surface.quantity(),
+           absl::StrFormat("%.3g", surface.condition_number()),
+           inflation > 0 ? absl::StrFormat("%.3g", inflation) : "-",
+           absl::StrFormat("%.2f", surface.greatest_leverage()), of.leverage_point(),
+           of.has_greatest_studentised()
+               ? absl::StrFormat("%.1f", of.greatest_studentised())
+               : "-",
+           of.studentised_point(), absl::StrFormat("%.2f", of.greatest_cooks_distance()),
+           of.cooks_point(),
+           of.has_predicted_r_squared()
+               ? absl::StrFormat("%.4f", of.predicted_r_squared())
+               : "-",
+           of.has_normality_probability()
+               ? absl::StrFormat("%.3f", of.normality_probability())
+               : "-",
+           surface.has_lack_of_fit_probability()
+               ? absl::StrFormat("%.3f", surface.lack_of_fit_probability())
+               : "-",
+           of.has_block_error_ratio() ? absl::StrFormat("%.2f", of.block_error_ratio())
+                                      : "-",
+           of.has_robust_difference_fraction()
+               ? absl::StrFormat("%.2f %% at %s", 100 * of.robust_difference_fraction(),
+                                 of.robust_point())
+               : "-"});
+    }
+  }
+  return table;
+}
+
+// The models that were tried for each surface.
+TextTable CandidatesTable(const std::vector<const v1::StageMap*>& maps) {
+  TextTable table({"stage", "quantity", "model tried", "terms", "leave-out", "its error",
+                   "residual", "", "why"},
+                  {Align::kLeft, Align::kLeft, Align::kLeft, Align::kRight, Align::kRight,
+                   Align::kRight, Align::kRight, Align::kLeft, Align::kLeft});
+  for (const v1::StageMap* map : maps) {
+    for (const v1::Surface& surface : map->surfaces()) {
+      if (!IsTable(surface)) continue;
+      for (const v1::DegreeCandidate& tried : surface.candidates()) {
+        const bool fits = tried.refusal().empty();
+        table.AddRow({StageName(*map), surface.quantity(),
+                      tried.model().empty() ? absl::StrCat("degree ", tried.degree())
+                                            : tried.model(),
+                      tried.term_count() > 0 ? absl::StrCat(tried.term_count()) : "-",
+                      fits ? Error(surface, tried.leave_out_rms_si()) : "-",
+                      fits ? Error(surface, tried.leave_out_standard_error_si()) : "-",
+                      fits ? Error(surface, tried.residual_sd_si()) : "-",
+                      tried.chosen() ? "taken" : "",
+                      fits ? tried.reason() : tried.refusal()});
+      }
+    }
+  }
+  return table;
+}
+
+std::string CurvesText(const std::vector<const v1::CurveFit*>& curves, bool inch_pound) {
+  std::string text;
+  for (const v1::CurveFit* curve : curves) {
+    absl::StrAppend(&text, "  curve ", curve->id(), ", ",
+                    Count(curve->points_size(), "point"), ": ",
+                    curve->form().empty() ? "not fitted" : curve->form(), "\n");
+    for (int i = 0; i < curve->coefficients_size(); ++i) {
+      absl::StrAppend(&text, i == 0 ? "    coefficients " : ", ",
+                      Number(curve->coefficients(i)));
+      if (i < curve->standard_errors_size()) {
+        absl::StrAppend(&text, " (+-", absl::StrFormat("%.2g", curve->standard_errors(i)),
+                        ")");
+      }
+    }
+    if (curve->coefficients_size() > 0) {
+      absl::StrAppend(&text, absl::StrFormat("; residual %.2f %%\n",
+                                             100 * curve->residual_fraction()));
+    }
+    for (int i = 0; i < curve->power_coefficients_size(); ++i) {
+      absl::StrAppend(&text, i == 0 ? "    of power " : ", ",
+                      Number(curve->power_coefficients(i)));
+    }
+    if (curve->power_coefficients_size() > 0) {
+      absl::StrAppend(&text, absl::StrFormat("; residual %.2f %%\n",
+                                             100 * curve->power_residual_fraction()));
+    }
+    for (int i = 0; i < curve->tested_size(); ++i) {
+      const v1::TestedSpan& span = curve->tested(i);
+      const Displayed low = Display(span.quantity(), span.low_si(), inch_pound);
+      const Displayed high = Display(span.quantity(), span.high_si(), inch_pound);
+      absl::StrAppend(&text, i == 0 ? "    tested over " : ", ", span.quantity(),
+                      absl::StrFormat(" %.4g to %.4g ", low.value, high.value),
+                      high.unit);
+    }
+    if (curve->tested_size() > 0) absl::StrAppend(&text, "\n");
+    for (const std::string& warning : curve->warnings()) {
+      absl::StrAppend(&text, "    warning: ", warning, "\n");
+    }
+  }
+  return text;
+}
+
+// For one cell.
+std::string Remarks(const v1::Surface& surface) {
+  std::vector<std::string> all;
+  for (const v1::FitRemark& remark : surface.diagnostics().remarks()) {
+    all.push_back(absl::StrCat(remark.diagnostic(),
+                               remark.subject().empty() ? "" : " of ", remark.subject(),
+                               ": ", remark.text()));
+  }
+  return absl::StrJoin(all, "; ");
 }
 
 // What every stage of a mode was tested over, for the modes of a unit.
@@ -151,20 +339,36 @@ std::string TestedRegions(const std::vector<const v1::StageMap*>& maps, bool inc
 
 }  // namespace
 
-std::string FitText(const std::vector<v1::StageMap>& maps, bool all, bool inch_pound) {
-  std::map<std::string, std::vector<const v1::StageMap*>> by_unit;
-  for (const v1::StageMap& map : maps) by_unit[map.unit()].push_back(&map);
+std::string FitText(const std::vector<v1::StageMap>& maps,
+                    const std::vector<v1::CurveFit>& curves, bool all, bool inch_pound) {
+  struct OfUnit {
+    std::vector<const v1::StageMap*> stages;
+    std::vector<const v1::CurveFit*> curves;
+  };
+  std::map<std::string, OfUnit> by_unit;
+  for (const v1::StageMap& map : maps) by_unit[map.unit()].stages.push_back(&map);
+  for (const v1::CurveFit& curve : curves) {
+    by_unit[curve.unit()].curves.push_back(&curve);
+  }
   std::string text;
-  for (const auto& [unit, stages] : by_unit) {
-    absl::StrAppend(&text, text.empty() ? "" : "\n", unit, "\n",
-                    SurfaceTable(stages, all).ToString(2));
-    if (!all) absl::StrAppend(&text, OtherSurfaces(stages));
-    absl::StrAppend(&text, TestedRegions(stages, inch_pound));
-    for (const v1::StageMap* map : stages) {
+  for (const auto& [unit, of] : by_unit) {
+    absl::StrAppend(&text, text.empty() ? "" : "\n", unit, "\n");
+    if (!of.stages.empty()) {
+      absl::StrAppend(&text, SurfaceTable(of.stages, all).ToString(2));
+    }
+    if (!all) absl::StrAppend(&text, OtherSurfaces(of.stages));
+    absl::StrAppend(&text, TestedRegions(of.stages, inch_pound));
+    for (const v1::StageMap* map : of.stages) {
       for (const std::string& refusal : map->refusals()) {
         absl::StrAppend(&text, "  warning: ", StageName(*map), ": ", refusal, "\n");
       }
     }
+    if (all && !of.stages.empty()) {
+      absl::StrAppend(&text, "\n", CandidatesTable(of.stages).ToString(2), "\n",
+                      DiagnosticsTable(of.stages).ToString(2), "\n");
+    }
+    absl::StrAppend(&text, RemarksText(of.stages, all),
+                    CurvesText(of.curves, inch_pound));
   }
   absl::StrAppend(
       &text,
@@ -208,6 +412,9 @@ std::string FitCsv(const std::vector<v1::StageMap>& maps) {
                    "cluster_robust",
                    "has_band",
                    "lack_of_fit_probability",
+                   "model",
+                   "weighted",
+                   "remarks",
                    "refusal"},
                   {});
   for (const v1::StageMap& map : maps) {
@@ -219,7 +426,7 @@ std::string FitCsv(const std::vector<v1::StageMap>& maps) {
                     surface.quantity(),
                     IsTable(surface) ? "table" : "proof",
                     absl::StrCat(surface.degree()),
-                    absl::StrCat(surface.coefficients_si_size()),
+                    absl::StrCat(TermCount(surface)),
                     absl::StrCat(surface.point_count()),
                     absl::StrCat(surface.block_count()),
                     Exact(surface.r_squared()),
@@ -234,10 +441,13 @@ std::string FitCsv(const std::vector<v1::StageMap>& maps) {
                     surface.has_lack_of_fit_probability()
                         ? Exact(surface.lack_of_fit_probability())
                         : "",
+                    surface.model(),
+                    surface.weighted() ? "yes" : "no",
+                    Remarks(surface),
                     ""});
     }
     for (const std::string& refusal : map.refusals()) {
-      std::vector<std::string> row(21);
+      std::vector<std::string> row(24);
       row[0] = map.unit();
       row[1] = map.mode();
       row[2] = map.stage();

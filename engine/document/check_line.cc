@@ -121,6 +121,7 @@ void CheckModel(const v1::Mode& mode, const Node& node) {
   if (has(v1::MODEL_FAMILY_JOINT_STAGES) && mode.stages_size() < 2) {
     node.Fault(M::kFamiliesFieldNumber,
                "MODEL_FAMILY_JOINT_STAGES needs a mode of at least two stages");
+    return;  // shares of one stage are no other fault
   }
   if (model.stage_shares().empty()) return;
   if (model.stage_shares_size() != mode.stages_size()) {
