@@ -5,6 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "engine/fit/constrained.h"
+#include "engine/map/shape_change.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/map/fitted_stage.h"
@@ -288,6 +290,82 @@ TEST(ShapeRefit, FactsThatContradictAreNamedAndNothingIsChanged) {
               AllOf(HasSubstr("rises"), HasSubstr("falls")));
   EXPECT_EQ(stage.map.surfaces, before);
   EXPECT_EQ(stage.map.shapes[1].outcome, ShapeOutcome::kRefuted);
+}
+
+// The inequalities are enough, and little more: what the refit costs lies between the
+// cost of obeying at a grid of points alone, which is too cheap, and a twentieth above.
+TEST(ShapeRefit, CostsLittleMoreThanObeyingAtAGrid) {
+  FittedStage stage({kWater, kWetBulb}, {10, 12}, {40, 24}, 8);
+  stage.Measure(
+      "total_capacity", 3,
+      [](const auto& x) {
+        return 50e3 + 300 * std::min(x[0], 28.0) + 750 * std::min(x[1], 19.2) -
+               15 * x[0] * (x[1] - 18);
+      },
+      300);
+  const Surface before = TableOf(stage, "total_capacity");
+  Judge({Rises("total_capacity", kWater), Rises("total_capacity", kWetBulb)}, stage,
+        true);
+  ASSERT_THAT(stage.map.shape_refits, SizeIs(1));
+  EXPECT_GT(stage.map.shape_refits[0].parts, 1);
+
+  const int terms = static_cast<int>(before.coefficients_si.size());
+  fit::QuadraticProgram grid{.centre = before.coefficients_si};
+  for (int i = 0; i < terms; ++i) {
+    for (int j = 0; j < terms; ++j) {
+      grid.inverse_hessian.push_back(TriangleEntry(before.leverage_matrix, i, j));
+    }
+  }
+  for (int k = 0; k < 41 * 41; ++k) {
+    const double z[] = {-1 + 0.05 * (k % 41), -1 + 0.05 * (k / 41)};
+    for (int by = 0; by < 2; ++by) {
+      for (int t = 0; t < terms; ++t) {
+        double entry = before.exponents[t * 2 + by];
+        for (int v = 0; v < 2; ++v) {
+          for (int e = before.exponents[t * 2 + v] - (v == by); e > 0; --e) entry *= z[v];
+        }
+        grid.normals.push_back(entry);
+      }
+      grid.limits.push_back(0);
+    }
+  }
+  ASSERT_OK_AND_ASSIGN(const fit::QuadraticSolution sampled, fit::SolveQuadratic(grid));
+  const double degrees = static_cast<double>(stage.points.size()) - terms;
+  const double least = std::sqrt(before.residual_sd_si * before.residual_sd_si +
+                                 sampled.added_sum_of_squares / degrees);
+  EXPECT_GE(stage.map.shape_refits[0].residual_sd_after_si, least * (1 - 1e-9));
+  EXPECT_LE(stage.map.shape_refits[0].residual_sd_after_si, least * 1.05);
+}
+
+// Terms that a restricted model does not have stay out of it.
+TEST(ShapeRefit, TermsThatWereNotFittedStayNothing) {
+  FittedStage stage = Stage();
+  stage.Measure(
+      "power_input", 2, [](const auto& x) { return 5000 + 60 * std::min(x[0], 25.0); },
+      20);
+  Surface& surface = stage.map.surfaces[0];
+  // z1^2, the last of six terms.
+  ASSERT_EQ(surface.exponents[11], 2);
+  surface.coefficients_si[5] = 0;
+  for (int j = 0; j < 6; ++j) surface.leverage_matrix[15 + j] = 0;
+  ASSERT_THAT(FittedTerms(surface), SizeIs(5));
+  Judge({Rises("power_input", kWater)}, stage, true);
+  ASSERT_THAT(stage.map.shape_refits, SizeIs(1));
+  EXPECT_EQ(stage.map.shape_refits[0].refusal, "");
+  EXPECT_NE(stage.map.shape_refits[0].greatest_change_si, 0);
+  EXPECT_EQ(TableOf(stage, "power_input").coefficients_si[5], 0);
+  EXPECT_EQ(stage.map.shapes[0].outcome, ShapeOutcome::kProven);
+}
+
+TEST(Shape, ASurfaceOfAnotherFormIsNotJudged) {
+  FittedStage stage = Stage();
+  stage.Measure("power_input", 1, [](const auto& x) { return 1000 + x[0]; });
+  stage.map.surfaces[0].form.emplace().response_transform =
+      document::ResponseTransform::kLog;
+  Judge({Positive("power_input")}, stage, true);
+  EXPECT_EQ(stage.map.shapes[0].outcome, ShapeOutcome::kNotJudged);
+  EXPECT_THAT(stage.map.shapes[0].reason, HasSubstr("no plain polynomial"));
+  EXPECT_THAT(stage.map.shape_refits, IsEmpty());
 }
 
 TEST(Shape, JudgedTwiceIsTheSame) {
