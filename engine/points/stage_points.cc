@@ -55,22 +55,25 @@ absl::StatusOr<std::vector<StagePoints>> GroupPoints(
   base::FaultList faults;
   std::vector<StagePoints> groups;
   std::vector<std::string> unit_ids;
+  // Points by unit, once: a line may have thousands of units.
+  std::map<std::string_view, std::vector<const TestPoint*>> of_units;
+  for (const TestPoint& point : points) {
+    if (point.accepted()) of_units[point.unit].push_back(&point);
+  }
   for (const document::Unit& unit : manifest.units) {
     unit_ids.push_back(unit.id);
     if (!only_unit.empty() && unit.id != only_unit) continue;
+    const std::vector<const TestPoint*>& of_unit = of_units[unit.id];
     for (const document::Mode& mode : unit.modes) {
       for (const document::Stage& stage : mode.stages) {
         std::map<std::string, StagePoints> by_regime;
-        for (const TestPoint& point : points) {
-          if (!point.accepted() || point.unit != unit.id || point.mode != mode.id ||
-              point.stage != stage.id) {
-            continue;
-          }
-          StagePoints& group = by_regime[point.regime];
-          if (point.Find(mode.capacity_quantity) && point.Find(mode.power_quantity)) {
-            group.points.push_back(&point);
+        for (const TestPoint* point : of_unit) {
+          if (point->mode != mode.id || point->stage != stage.id) continue;
+          StagePoints& group = by_regime[point->regime];
+          if (point->Find(mode.capacity_quantity) && point->Find(mode.power_quantity)) {
+            group.points.push_back(point);
           } else {
-            group.incomplete_point_ids.push_back(point.id);
+            group.incomplete_point_ids.push_back(point->id);
           }
         }
         for (auto& [regime, group] : by_regime) {
