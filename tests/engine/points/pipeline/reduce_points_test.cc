@@ -231,6 +231,27 @@ INSTANTIATE_TEST_SUITE_P(
                  {"nothing was read"}}),
     [](const auto& bad) { return bad.param.name; });
 
+// The flow of a nozzle goes with the root of its pressure drop, which has no slope at 0.
+TEST(ReducePoints, AReadingAtWhichNothingHasASlopeIsAFaultAndNoNumber) {
+  document::LineManifest line = AirLine();
+  document::AirSide air = Nozzles("nozzle-flow-fixed", {6});
+  air.method = kIp;
+  ModeOf(line).reduction->air_side = air;
+  std::vector<TestPoint> points = {CoilPoint("p1")};
+  Drop(points[0], "standard_air_flow");
+  points[0].values.push_back({.quantity = "nozzle_air_db", .value_si = 15});
+  points[0].values.push_back({.quantity = "nozzle_pressure_drop", .value_si = 300});
+  std::sort(points[0].values.begin(), points[0].values.end(),
+            [](const auto& a, const auto& b) { return a.quantity < b.quantity; });
+  std::vector<TestPoint> still = points;
+  ValueOf(still[0], "nozzle_pressure_drop").value_si = 0;
+  EXPECT_THAT(ReducePoints(line, ShippedMethods(), points), testing::IsOk());
+  EXPECT_THAT(ReducePoints(line, ShippedMethods(), still),
+              StatusIs(absl::StatusCode::kInvalidArgument,
+                       AllOf(HasSubstr("points/day1.csv:7: point 'p1'"),
+                             HasSubstr("nozzle_pressure_drop"))));
+}
+
 TEST(ReducePoints, AFaultOfThePlanStandsInTheManifestOnce) {
   document::LineManifest line = AirLine();
   ModeOf(line).reduction->air_side->method = "air-enthalpy-sy";
