@@ -36,6 +36,10 @@ std::string FootingWord(v1::Footing footing);
 // and what speaks for and against each surface.
 std::string FitText(const std::vector<v1::StageMap>& maps,
                     const std::vector<v1::CurveFit>& curves, bool all, bool inch_pound);
+// What became of the facts and balances of a unit's stages: those not proven, and how
+// many were; every one where `all`. Empty where nothing was judged.
+std::string FactsText(const std::vector<const v1::StageMap*>& stages, bool all,
+                      bool inch_pound);
 // Stages that have no surface at all and why, one a line; empty where all have one.
 std::string UnfittedStages(const std::vector<v1::StageMap>& maps);
 std::string FitCsv(const std::vector<v1::StageMap>& maps);

@@ -363,6 +363,7 @@ std::string FitText(const std::vector<v1::StageMap>& maps,
         absl::StrAppend(&text, "  warning: ", StageName(*map), ": ", refusal, "\n");
       }
     }
+    absl::StrAppend(&text, FactsText(of.stages, all, inch_pound));
     if (all && !of.stages.empty()) {
       absl::StrAppend(&text, "\n", CandidatesTable(of.stages).ToString(2), "\n",
                       DiagnosticsTable(of.stages).ToString(2), "\n");

@@ -17,6 +17,7 @@
 #include "engine/map/fit_response.h"
 #include "engine/map/model_stages.h"
 #include "engine/map/model_weights.h"
+#include "engine/map/shape.h"
 #include "engine/map/systematic.h"
 #include "engine/points/stage_points.h"
 
@@ -226,7 +227,11 @@ absl::StatusOr<std::vector<StageMap>> FitLine(const document::LineManifest& mani
     std::move(fits[i].refusals.begin(), fits[i].refusals.end(),
               std::back_inserter(map.refusals));
   }
-  for (size_t g = 0; g < groups.size(); ++g) SetSystematic(groups[g].points, maps[g]);
+  const bool judged = RunAll(groups.size(), options, [&](size_t g) {
+    SetSystematic(groups[g].points, maps[g]);
+    JudgeShape(manifest, *groups[g].mode, test_points, maps[g]);
+  });
+  if (!judged) return absl::CancelledError("fitting was stopped");
   return maps;
 }
 
