@@ -67,18 +67,17 @@ class Pair:
 
 
 class FitBench:
-    """A full fit of 60 points and 10 terms, with covariance, leverages and PRESS, against the
-    coefficients alone of the fastest peer."""
+    """A full fit of so many points and terms, refined and with covariance, leverages, PRESS and
+    what each point does to it, against the coefficients alone of the fastest peer."""
 
-    names = ["fit-60x10"]
-
-    def __init__(self, build):
+    def __init__(self, build, name, wanted):
         self.program = f"{build}/tests/bench/fit_bench"
         self.data = tempfile.TemporaryDirectory(prefix="ratebound-bench-")
-        self.pair = Pair("us/fit", 1, less_is_better=True)
+        self.names = [name]
+        self.pair = Pair("us/fit", wanted, less_is_better=True)
 
     def round(self):
-        [ours] = run([self.program, "--data", self.data.name])
+        [ours] = run([self.program, self.names[0], "--data", self.data.name])
         self.pair.ours.append(ours["us_per_fit"])
         for suffix, environment in THREADS.items():
             for peer in run([PYTHON, "tests/bench/fit_peers.py", self.data.name], **environment):
@@ -87,7 +86,7 @@ class FitBench:
         self.pair.add_peer(peer["name"], peer["us_per_fit"])
 
     def rows(self):
-        return [self.pair.row("fit-60x10")]
+        return [self.pair.row(self.names[0])]
 
 
 class InProcessBench:
@@ -243,7 +242,8 @@ class QueryBench:
 
 def all_benches(build):
     return [
-        lambda: FitBench(build),
+        lambda: FitBench(build, "fit-60x10", 1),
+        lambda: FitBench(build, "fit-1000x20", 0.6),
         lambda: InProcessBench(build, "evaluate_bench", "a loop written by hand", ["evaluate-3"],
                                less_is_better=False),
         lambda: CsvBench(build),
