@@ -90,21 +90,26 @@ class FitBench:
 
 
 class InProcessBench:
-    """A program that interleaves ours and its peer itself and prints whole rows."""
+    """A program that interleaves ours and its peer itself and prints whole rows, and maybe a
+    note on each."""
 
     def __init__(self, build, program, peer, names, less_is_better):
         self.program = f"{build}/tests/bench/{program}"
         self.peer, self.names, self.less_is_better = peer, names, less_is_better
-        self.pairs = {}
+        self.pairs, self.notes = {}, {}
 
     def round(self):
         for line in run([self.program]):
+            self.notes[line["name"]] = line.get("note")
             pair = self.pairs.setdefault(
                 line["name"], Pair(line["unit"], line["wanted"], self.less_is_better))
             pair.ours.append(line["ours"])
             pair.add_peer(self.peer, line["peer"])
 
     def rows(self):
+        for name, note in self.notes.items():
+            if note:
+                print(f"  {name}: last round: {note}", file=sys.stderr)
         return [pair.row(name) for name, pair in self.pairs.items()]
 
 
@@ -244,6 +249,8 @@ def all_benches(build):
     return [
         lambda: FitBench(build, "fit-60x10", 1),
         lambda: FitBench(build, "fit-1000x20", 0.6),
+        lambda: InProcessBench(build, "fit_units_bench", "one thread", ["fit-units"],
+                               less_is_better=False),
         lambda: InProcessBench(build, "evaluate_bench", "a loop written by hand", ["evaluate-3"],
                                less_is_better=False),
         lambda: CsvBench(build),

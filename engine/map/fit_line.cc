@@ -229,7 +229,12 @@ absl::StatusOr<std::vector<StageMap>> FitLine(const document::LineManifest& mani
   }
   const bool judged = RunAll(groups.size(), options, [&](size_t g) {
     SetSystematic(groups[g].points, maps[g]);
-    JudgeShape(manifest, *groups[g].mode, test_points, maps[g]);
+    // Its own points alone: looking among those of all units would take a line of many
+    // units a time that grows with their square.
+    std::vector<TestPoint> own;
+    own.reserve(groups[g].points.size());
+    for (const TestPoint* point : groups[g].points) own.push_back(*point);
+    JudgeShape(manifest, *groups[g].mode, own, maps[g]);
   });
   if (!judged) return absl::CancelledError("fitting was stopped");
   return maps;

@@ -93,7 +93,7 @@ int main(int argc, char** argv) {
     return 2;
   }
   std::string folder;
-  int repeat = 21;
+  int repeat = 41;
   for (int i = 2; i + 1 < argc; i += 2) {
     if (std::strcmp(argv[i], "--data") == 0) folder = argv[i + 1];
     if (std::strcmp(argv[i], "--repeat") == 0)
