@@ -44,13 +44,18 @@ std::string FactsText(const std::vector<const v1::StageMap*>& stages, bool all,
 std::string UnfittedStages(const std::vector<v1::StageMap>& maps);
 std::string FitCsv(const std::vector<v1::StageMap>& maps);
 
+std::string SeverityWord(v1::Severity severity);
+// "published text", "quoted elsewhere", "from memory".
+std::string BasisWord(v1::Basis basis);
+
 // The gravest first. Unless `all`, findings that many stages share are one line, and at
 // most twenty lines of a severity are shown.
 std::string FindingsText(const std::vector<v1::Finding>& findings,
                          const v1::CheckSummary& summary, bool all);
 std::string FindingsCsv(const std::vector<v1::Finding>& findings);
 
-// How logs were cut; unless `all`, at most forty spans of each.
+// How logs were cut; unless `all`, at most forty windows of each, and what was left out
+// by reasons.
 std::string LogsText(const std::vector<v1::LogReport>& logs, bool all);
 // How a point came to its figures; unless `all`, without sources of error that contribute
 // less than half a percent.

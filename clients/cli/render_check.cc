@@ -5,12 +5,10 @@
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
-#include "clients/cli/display_unit.h"
 #include "clients/cli/render.h"
 #include "clients/cli/text_table.h"
 
 namespace ratebound::cli {
-namespace {
 
 std::string SeverityWord(v1::Severity severity) {
   switch (severity) {
@@ -22,6 +20,7 @@ std::string SeverityWord(v1::Severity severity) {
       return "note";
   }
 }
+namespace {
 
 std::string Place(const v1::Finding& finding) {
   if (finding.file().empty()) return finding.subject();
@@ -129,6 +128,55 @@ std::string Figures(const google::protobuf::RepeatedPtrField<v1::CycleFigure>& f
 
 }  // namespace
 
+namespace {
+
+// Windows and cycles one by one; what was left out, one line for each reason.
+std::string SpansText(const v1::LogReport& log, bool all) {
+  TextTable table({"from", "to", "lines", "", "point", "why"},
+                  {Align::kRight, Align::kRight, Align::kRight, Align::kLeft,
+                   Align::kLeft, Align::kLeft});
+  struct Reason {
+    std::string text;
+    int count = 0;
+    double seconds = 0;
+  };
+  std::vector<Reason> reasons;
+  int shown = 0;
+  int kept = 0;
+  for (const v1::LogSpan& span : log.spans()) {
+    const bool used =
+        span.kind() == v1::LOG_SPAN_KIND_WINDOW || span.kind() == v1::LOG_SPAN_KIND_CYCLE;
+    kept += used;
+    if (!all && !used) {
+      // Figures in a reason differ from span to span; its first words do not.
+      const std::string words =
+          span.reason().substr(0, span.reason().find_first_of("0123456789"));
+      auto found = std::find_if(reasons.begin(), reasons.end(),
+                                [&](const Reason& each) { return each.text == words; });
+      if (found == reasons.end()) found = reasons.insert(reasons.end(), {words});
+      ++found->count;
+      found->seconds += span.end_s() - span.start_s();
+      continue;
+    }
+    if (!all && shown == kMostSpansShown) continue;
+    ++shown;
+    table.AddRow({Clock(span.start_s()), Clock(span.end_s()),
+                  absl::StrCat(span.first_line(), "-", span.last_line()),
+                  SpanWord(span.kind()), span.point(), span.reason()});
+  }
+  std::string text = shown > 0 ? table.ToString(2) : "";
+  if (!all && kept > shown) {
+    absl::StrAppendFormat(&text, "  and %d more (--all shows them)\n", kept - shown);
+  }
+  for (const Reason& reason : reasons) {
+    absl::StrAppend(&text, "  left out: ", Count(reason.count, "span"), ", ",
+                    Clock(reason.seconds), " together: ", reason.text, "...\n");
+  }
+  return text;
+}
+
+}  // namespace
+
 std::string LogsText(const std::vector<v1::LogReport>& logs, bool all) {
   std::string text;
   for (const v1::LogReport& log : logs) {
@@ -136,26 +184,16 @@ std::string LogsText(const std::vector<v1::LogReport>& logs, bool all) {
     for (const v1::LogSpan& span : log.spans()) ++counts[span.kind()];
     absl::StrAppend(&text, log.path(), ": ", log.row_count(), " rows over ",
                     Clock(log.duration_s()), "; ",
-                    Count(counts[v1::LOG_SPAN_KIND_WINDOW], "window"), ", ",
-                    Count(counts[v1::LOG_SPAN_KIND_CYCLE], "cycle"), ", ",
-                    Count(counts[v1::LOG_SPAN_KIND_REJECTED], "rejected span"), ", ",
-                    counts[v1::LOG_SPAN_KIND_IGNORED], " ignored\n");
-    TextTable table({"from", "to", "lines", "", "point", "why"},
-                    {Align::kRight, Align::kRight, Align::kRight, Align::kLeft,
-                     Align::kLeft, Align::kLeft});
-    int shown = 0;
-    for (const v1::LogSpan& span : log.spans()) {
-      if (!all && shown == kMostSpansShown) break;
-      ++shown;
-      table.AddRow({Clock(span.start_s()), Clock(span.end_s()),
-                    absl::StrCat(span.first_line(), "-", span.last_line()),
-                    SpanWord(span.kind()), span.point(), span.reason()});
+                    Count(counts[v1::LOG_SPAN_KIND_WINDOW], "window"));
+    if (counts[v1::LOG_SPAN_KIND_CYCLE] > 0) {
+      absl::StrAppend(&text, ", ", Count(counts[v1::LOG_SPAN_KIND_CYCLE], "cycle"));
     }
-    absl::StrAppend(&text, table.ToString(2));
-    if (shown < log.spans_size()) {
-      absl::StrAppendFormat(&text, "  and %d more (--all shows them)\n",
-                            log.spans_size() - shown);
+    absl::StrAppend(&text, ", ",
+                    Count(counts[v1::LOG_SPAN_KIND_REJECTED], "rejected span"));
+    if (counts[v1::LOG_SPAN_KIND_IGNORED] > 0) {
+      absl::StrAppend(&text, ", ", counts[v1::LOG_SPAN_KIND_IGNORED], " ignored");
     }
+    absl::StrAppend(&text, "\n", SpansText(log, all));
     if (all) {
       for (const v1::CycleSummary& cycle : log.cycles()) {
         absl::StrAppend(&text, "  cycle of lines ", cycle.first_line(), "-",
@@ -168,131 +206,6 @@ std::string LogsText(const std::vector<v1::LogReport>& logs, bool all) {
     text += "\n";
   }
   return text;
-}
-
-namespace {
-
-std::string WithUnit(const std::string& quantity, double value_si, bool inch_pound) {
-  const Displayed shown = Display(quantity, value_si, inch_pound);
-  return absl::StrCat(Number(shown.value), shown.unit.empty() ? "" : " ", shown.unit);
-}
-
-// A difference of the quantity, with two digits as uncertainties are stated.
-std::string Difference(const std::string& quantity, double difference_si,
-                       bool inch_pound) {
-  const Displayed shown = Display(quantity, 0, inch_pound);
-  return absl::StrFormat("%.2g", difference_si * shown.scale);
-}
-
-std::string Readings(const v1::TestPoint& point, bool inch_pound) {
-  TextTable table(
-      {"quantity", "value", "+- 95 %", "", "lab's figure"},
-      {Align::kLeft, Align::kRight, Align::kRight, Align::kLeft, Align::kRight});
-  for (const v1::SiValue& value : point.values()) {
-    table.AddRow(
-        {value.quantity(), WithUnit(value.quantity(), value.value_si(), inch_pound),
-         value.has_uncertainty()
-             ? Difference(value.quantity(), value.uncertainty().expanded_si(), inch_pound)
-             : "not known",
-         value.computed() ? "computed" : "read",
-         value.has_lab_value_si()
-             ? WithUnit(value.quantity(), value.lab_value_si(), inch_pound)
-             : ""});
-  }
-  return table.ToString(2);
-}
-
-constexpr double kLeastShareShown = 0.005;
-
-std::string Budgets(const v1::PointChain& chain, bool inch_pound, bool all) {
-  std::string text;
-  for (const v1::UncertaintyBudget& budget : chain.budgets()) {
-    const std::string& quantity = budget.quantity();
-    const v1::ValueUncertainty& u = budget.uncertainty();
-    absl::StrAppend(
-        &text, "  ", quantity, " ", WithUnit(quantity, budget.value_si(), inch_pound),
-        " +- ", Difference(quantity, u.expanded_si(), inch_pound), " (standard: random ",
-        Difference(quantity, u.random_standard_si(), inch_pound), ", systematic ",
-        Difference(quantity, u.systematic_standard_si(), inch_pound), "; ",
-        u.degrees_of_freedom() > 0
-            ? absl::StrFormat("%.3g effective degrees of freedom", u.degrees_of_freedom())
-            : std::string("degrees of freedom unlimited"),
-        ")\n");
-    TextTable table(
-        {"share", "contribution", "part", "reading", "source"},
-        {Align::kRight, Align::kRight, Align::kLeft, Align::kLeft, Align::kLeft});
-    for (const v1::UncertaintyContribution& line : budget.contributions()) {
-      // A share is negative where an error cancels others.
-      if (!all && std::fabs(line.share()) < kLeastShareShown) continue;
-      table.AddRow({absl::StrFormat("%.1f %%", 100 * line.share()),
-                    Difference(quantity, line.contribution_si(), inch_pound),
-                    line.systematic() ? "systematic" : "random", line.input(),
-                    line.name()});
-    }
-    text += table.ToString(4);
-  }
-  return text;
-}
-
-}  // namespace
-
-std::string ChainText(const v1::PointChain& chain, bool inch_pound, bool all) {
-  const v1::TestPoint& point = chain.point();
-  std::string text = absl::StrCat("point ", point.id(), "  (", point.file(), ":",
-                                  point.line(), ")  ", point.unit());
-  for (const std::string& label : {point.mode(), point.stage(), point.curve()}) {
-    if (!label.empty()) absl::StrAppend(&text, "/", label);
-  }
-  for (const auto& [name, label] : {std::pair{"block", point.block()},
-                                    {"specimen", point.specimen()},
-                                    {"regime", point.regime()},
-                                    {"tested on", point.tested_on()}}) {
-    if (!label.empty()) absl::StrAppend(&text, ", ", name, " ", label);
-  }
-  text += "\n";
-  if (!point.dropped_reason().empty()) {
-    absl::StrAppend(&text, "dropped by the manifest: ", point.dropped_reason(), "\n");
-  }
-  absl::StrAppend(&text, Readings(point, inch_pound));
-  if (chain.steps_size() > 0) {
-    absl::StrAppend(&text, "\nHow it was computed, in the methods' own units\n",
-                    TraceText(chain.steps(), 2));
-  }
-  if (chain.budgets_size() > 0) {
-    absl::StrAppend(&text, "\nWhere the uncertainty comes from\n",
-                    Budgets(chain, inch_pound, all));
-  }
-  if (chain.monte_carlo_size() > 0) {
-    absl::StrAppend(&text, "\nBy drawing the readings ",
-                    chain.monte_carlo(0).draw_count(), " times\n");
-    for (const v1::MonteCarloFigure& figure : chain.monte_carlo()) {
-      const std::string& quantity = figure.quantity();
-      absl::StrAppend(
-          &text, "  ", quantity, " ", WithUnit(quantity, figure.mean_si(), inch_pound),
-          ", standard deviation ",
-          Difference(quantity, figure.standard_deviation_si(), inch_pound),
-          ", shortest 95 % interval ", WithUnit(quantity, figure.low_si(), inch_pound),
-          " to ", WithUnit(quantity, figure.high_si(), inch_pound), "\n",
-          Wrapped(figure.adequacy(), 4));
-    }
-  }
-  if (chain.findings_size() > 0) {
-    text += "\nWhat the check found on it\n";
-    for (const v1::Finding& finding : chain.findings()) {
-      absl::StrAppendFormat(&text, "  %-8s %s\n", SeverityWord(finding.severity()),
-                            finding.message());
-    }
-  }
-  return text;
-}
-
-std::string ChainCsv(const v1::PointChain& chain) {
-  TextTable table({"depth", "label", "value", "unit", "how", "clause"}, {});
-  for (const v1::TraceStep& step : chain.steps()) {
-    table.AddRow({absl::StrCat(step.depth()), step.label(), Exact(step.value()),
-                  step.unit(), step.how(), step.clause()});
-  }
-  return table.ToCsv();
 }
 
 }  // namespace ratebound::cli

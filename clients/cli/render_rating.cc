@@ -8,7 +8,6 @@
 #include "clients/cli/text_table.h"
 
 namespace ratebound::cli {
-namespace {
 
 std::string BasisWord(v1::Basis basis) {
   switch (basis) {
@@ -22,6 +21,7 @@ std::string BasisWord(v1::Basis basis) {
       return "";
   }
 }
+namespace {
 
 // Numbers that nobody here read in the document, by where they are said to stand.
 class Unconfirmed {

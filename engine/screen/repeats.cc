@@ -148,7 +148,11 @@ std::vector<Doubt> CheckRepeats(const points::StagePoints& group) {
       for (size_t k = 0; k < rows.size(); ++k) {
         const TestPoint& point = *group.points[rows[k]];
         if (k != worst) {
-          others.push_back(point.id);
+          // An id that the lab did not give is its place already.
+          const bool is_place = point.id.ends_with(absl::StrCat(":", point.line));
+          others.push_back(
+              is_place ? point.id
+                       : absl::StrCat(point.id, " (", point.file, ":", point.line, ")"));
         }
       }
       doubts.push_back(

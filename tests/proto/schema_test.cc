@@ -95,21 +95,44 @@ bool HasUnitBeside(const Descriptor* message) {
 // Plain numbers, and numbers whose unit the message around them gives.
 const std::set<std::string>& NumbersWithoutUnit() {
   static const auto* names = new std::set<std::string>{
-      "ratebound.v1.Allowance.absolute",                     // the claim's limit_unit
-      "ratebound.v1.TableColumnSet.values",                  // its figure's unit
-      "ratebound.v1.TableColumnSet.half_widths",             // its figure's unit
-      "ratebound.v1.Surface.leverage_matrix",                // plain
-      "ratebound.v1.Surface.greatest_leverage",              // plain
-      "ratebound.v1.Surface.degrees_of_freedom",             // plain
-      "ratebound.v1.Surface.r_squared",                      // plain
-      "ratebound.v1.Surface.condition_number",               // plain
-      "ratebound.v1.EvaluateRequest.confidence",             // plain
-      "ratebound.v1.EvaluateResponse.effective_confidence",  // plain
-      "ratebound.v1.ReadingCorrelation.coefficient",         // plain
-      "ratebound.v1.FrostCycles.threshold",                  // the column's unit
-      "ratebound.v1.OnOffCycles.threshold",                  // the column's unit
-      "ratebound.v1.ValueUncertainty.degrees_of_freedom",    // plain
-      "ratebound.v1.UncertaintyContribution.share",          // plain
+      "ratebound.v1.Allowance.absolute",                       // the claim's limit_unit
+      "ratebound.v1.TableColumnSet.values",                    // its figure's unit
+      "ratebound.v1.TableColumnSet.half_widths",               // its figure's unit
+      "ratebound.v1.Surface.leverage_matrix",                  // plain
+      "ratebound.v1.Surface.greatest_leverage",                // plain
+      "ratebound.v1.Surface.degrees_of_freedom",               // plain
+      "ratebound.v1.Surface.r_squared",                        // plain
+      "ratebound.v1.Surface.condition_number",                 // plain
+      "ratebound.v1.EvaluateRequest.confidence",               // plain
+      "ratebound.v1.EvaluateResponse.effective_confidence",    // plain
+      "ratebound.v1.ReadingCorrelation.coefficient",           // plain
+      "ratebound.v1.FrostCycles.threshold",                    // the column's unit
+      "ratebound.v1.OnOffCycles.threshold",                    // the column's unit
+      "ratebound.v1.ValueUncertainty.degrees_of_freedom",      // plain
+      "ratebound.v1.UncertaintyContribution.share",            // plain
+      "ratebound.v1.BalanceTerm.factor",                       // plain
+      "ratebound.v1.ShapeRefit.stationarity",                  // plain
+      "ratebound.v1.ShapeRefit.infeasibility",                 // plain
+      "ratebound.v1.ShapeRefit.dual_infeasibility",            // plain
+      "ratebound.v1.ShapeRefit.complementarity",               // plain
+      "ratebound.v1.ResponseCovariance.residual_correlation",  // plain
+      "ratebound.v1.ModelRequest.stage_shares",                // plain
+      "ratebound.v1.SurfaceDiagnostics.condition_inflation",   // plain
+      "ratebound.v1.SurfaceDiagnostics.greatest_studentised",  // plain
+      "ratebound.v1.SurfaceDiagnostics.greatest_cooks_distance",  // plain
+      "ratebound.v1.SurfaceDiagnostics.greatest_dffits",          // plain
+      "ratebound.v1.SurfaceDiagnostics.predicted_r_squared",      // plain
+      "ratebound.v1.SurfaceDiagnostics.adjusted_r_squared",       // plain
+      "ratebound.v1.SurfaceDiagnostics.block_error_ratio",        // plain
+      "ratebound.v1.PointDiagnostics.leverage",                   // plain
+      "ratebound.v1.PointDiagnostics.internally_studentised",     // plain
+      "ratebound.v1.PointDiagnostics.externally_studentised",     // plain
+      "ratebound.v1.PointDiagnostics.cooks_distance",             // plain
+      "ratebound.v1.PointDiagnostics.dffits",                     // plain
+      "ratebound.v1.PointDiagnostics.robustness_weight",          // plain
+      "ratebound.v1.PointDiagnostics.weight",                     // plain
+      "ratebound.v1.SurfaceDiagnostics.press",   // of what the model is fitted to
+      "ratebound.v1.PointDiagnostics.residual",  // of what the model is fitted to
   };
   return *names;
 }
@@ -121,8 +144,9 @@ TEST_F(SchemaTest, EveryNumberTellsItsUnit) {
       const FieldDescriptor* field = message->field(i);
       if (field->cpp_type() != FieldDescriptor::CPPTYPE_DOUBLE) continue;
       bool has_suffix = false;
-      for (const char* suffix : {"_si", "_fraction", "_percent", "_probability", "_s",
-                                 "_c", "_pa", "_w_per_k"}) {
+      for (const char* suffix :
+           {"_si", "_fraction", "_percent", "_probability", "_s", "_c", "_pa", "_w", "_k",
+            "_w_per_k", "_fraction_low", "_fraction_high"}) {
         has_suffix = has_suffix || absl::EndsWith(field->name(), suffix);
       }
       if (has_suffix || HasUnitBeside(message)) continue;

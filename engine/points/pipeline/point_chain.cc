@@ -66,9 +66,9 @@ uint64_t SeedOf(const PointInputs& inputs) {
   return seed;
 }
 
-absl::Status AddMonteCarlo(const PointFigures& figures, const ReductionPlan& plan,
-                           const std::vector<size_t>& rows, int64_t draw_count,
-                           int thread_count, PointChain& chain) {
+absl::Status AddMonteCarlo(const PointFigures& figures, const PointInputs& inputs,
+                           const ReductionPlan& plan, const std::vector<size_t>& rows,
+                           int64_t draw_count, int thread_count, PointChain& chain) {
   std::vector<int> outputs;
   for (size_t row : rows) outputs.push_back(plan.OutputIndex(figures.quantities[row]));
   std::vector<int> places;  // of the readings in the plan; -1 where it does not read one
@@ -88,7 +88,6 @@ absl::Status AddMonteCarlo(const PointFigures& figures, const ReductionPlan& pla
       values[j] = value.value_or(std::numeric_limits<double>::quiet_NaN());
     }
   };
-  const PointInputs& inputs = figures.inputs;
   ASSIGN_OR_RETURN(const MonteCarlo run,
                    RunMonteCarlo(inputs.uncertainty, inputs.values_si,
                                  static_cast<int>(rows.size()), model,
@@ -163,7 +162,10 @@ absl::StatusOr<PointChain> ChainOf(const document::LineManifest& manifest,
   if (entry != nullptr && draw_count > 0) {
     ASSIGN_OR_RETURN(const ModePlans drawn,
                      ModePlans::Create(manifest, methods, ModePlans::Use::kDraws));
-    RETURN_IF_ERROR(AddMonteCarlo(figures, drawn.Find(point.unit, point.mode)->plan, rows,
+    ASSIGN_OR_RETURN(const PointInputs inputs,
+                     uncertainty.Of(point, ReadingUncertainty::Use::kDraws));
+    RETURN_IF_ERROR(AddMonteCarlo(figures, inputs,
+                                  drawn.Find(point.unit, point.mode)->plan, rows,
                                   draw_count, thread_count, chain));
   }
   return chain;

@@ -217,8 +217,8 @@ void ReadingUncertainty::AddReading(const document::TestPoint& point,
   }
 }
 
-absl::StatusOr<PointInputs> ReadingUncertainty::Of(
-    const document::TestPoint& point) const {
+absl::StatusOr<PointInputs> ReadingUncertainty::Of(const document::TestPoint& point,
+                                                   Use use) const {
   std::vector<std::string> quantities;
   std::vector<double> values_si;
   std::vector<std::string> unknown;
@@ -239,6 +239,10 @@ absl::StatusOr<PointInputs> ReadingUncertainty::Of(
       components.push_back(FromReadings("scatter of the readings", input,
                                         *value.standard_deviation_si,
                                         value.reading_count));
+      constexpr int kLeastForT = 4;
+      if (use == Use::kDraws && value.reading_count < kLeastForT) {
+        components.back().degrees_of_freedom = kExactlyKnown;
+      }
     }
     quantities.push_back(value.quantity);
     values_si.push_back(*reading_si);

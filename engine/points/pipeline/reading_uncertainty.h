@@ -58,7 +58,12 @@ class ReadingUncertainty {
 
   // INVALID_ARGUMENT, in line.textproto, where accuracies and correlations contradict
   // each other; and for a point without readings.
-  absl::StatusOr<PointInputs> Of(const document::TestPoint& point) const;
+  // For drawing, the scatter of fewer than four readings is taken as normal: the t
+  // distribution of JCGM 101, 6.4.9, has no standard deviation there, and its tails reach
+  // beyond what the laws of air and water hold for.
+  enum class Use { kPropagation, kDraws };
+  absl::StatusOr<PointInputs> Of(const document::TestPoint& point,
+                                 Use use = Use::kPropagation) const;
 
   // The instrument that read a quantity of a file; null where none is named.
   const document::Instrument* InstrumentOf(std::string_view file,

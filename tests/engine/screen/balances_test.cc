@@ -129,7 +129,7 @@ TEST(BalancesTest, JudgesTheBalanceThatTheReductionComputed) {
   Set(point, "heat_balance", -0.065);
   ASSERT_EQ(Check(point, manifest).size(), 1u);
   EXPECT_THAT(Check(point, manifest)[0].message,
-              HasSubstr("6.5 % below that by the first, and the usual limit is 6 %"));
+              HasSubstr("6.5 % below that by the first; the usual limit is 6 %"));
   MeasurementMethod method{.id = "air"};
   method.numbers = {
       {"balance_limit",
@@ -137,7 +137,7 @@ TEST(BalancesTest, JudgesTheBalanceThatTheReductionComputed) {
   Set(point, "heat_balance", 0.055);
   ASSERT_EQ(Check(point, manifest, {method}).size(), 1u);
   EXPECT_THAT(Check(point, manifest, {method})[0].message,
-              HasSubstr("invented standard, 4.1 (PUBLISHED_TEXT) is 5 %"));
+              HasSubstr("the limit by invented standard, 4.1 (PUBLISHED_TEXT) is 5 %"));
   mode.reduction->balance_limit_fraction = 0.06;
   EXPECT_TRUE(Check(point, manifest, {method}).empty());
 }
