@@ -1,6 +1,7 @@
 // Maps of a line of many units, as a manufacturer would fit a whole catalogue: each unit
 // one mode of one stage, 40 points over two conditions, capacity and power, each with a
-// surface for tables and one for proofs. One thread against two, in turn.
+// surface for tables and one for proofs. One thread against two, in turns; the best of
+// each counts, since two threads need both cores to themselves for a while.
 //
 //   fit_units_bench [UNITS]       10,000 where not given
 //
@@ -8,6 +9,7 @@
 // take of memory, and what of that the fit added.
 #include <sys/resource.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
@@ -31,6 +33,7 @@ using ratebound::document::TestPoint;
 constexpr int kWetBulbLevels = 5;
 constexpr int kWaterLevels = 8;
 constexpr double kNoiseFraction = 0.01;
+constexpr int kTurns = 3;
 
 struct Line {
   LineManifest manifest{.id = "line"};
@@ -105,9 +108,13 @@ int main(int argc, char** argv) {
   }
   const Line line = Draw(units);
   const double points_kb = PeakKilobytes();
-  const double one_s = Spend(line, 1);
+  double one_s = Spend(line, 1);
   const double all_kb = PeakKilobytes();
-  const double two_s = Spend(line, 2);
+  double two_s = Spend(line, 2);
+  for (int turn = 1; turn < kTurns; ++turn) {
+    one_s = std::min(one_s, Spend(line, 1));
+    two_s = std::min(two_s, Spend(line, 2));
+  }
   if (one_s < 0 || two_s < 0) {
     std::fprintf(stderr, "a unit has no map\n");
     return 1;
