@@ -75,10 +75,10 @@ absl::Status AddMonteCarlo(const PointFigures& figures, const PointInputs& input
   for (const std::string& quantity : figures.inputs.quantities) {
     places.push_back(plan.InputIndex(quantity));
   }
-  const auto model = [&](std::span<const double> inputs, std::span<double> values) {
+  const auto model = [&](std::span<const double> drawn, std::span<double> values) {
     Readings<double> readings(plan);
-    for (size_t i = 0; i < inputs.size(); ++i) {
-      if (places[i] >= 0) readings.values[static_cast<size_t>(places[i])] = inputs[i];
+    for (size_t i = 0; i < drawn.size(); ++i) {
+      if (places[i] >= 0) readings.values[static_cast<size_t>(places[i])] = drawn[i];
     }
     Results<double> results;
     const bool reduced = Reduce(plan, readings, results).ok();
