@@ -80,10 +80,12 @@ TEST_F(CheckCommand, PrintsTheWindowsAndRejectedSpansOfALog) {
   ASSERT_OK_AND_ASSIGN(const Result result, Call({"check"}));
   EXPECT_EQ(result.exit, Exit::kWell) << result.out;
   EXPECT_THAT(result.out,
-              AllOf(HasSubstr("logs/day.csv: 131 rows over 0:38:20; 2 windows, 0 cycles"),
-                    HasSubstr("window    day.csv:2"), HasSubstr("window    day.csv:68"),
-                    HasSubstr("rejected"), HasSubstr("gap of 1010 s"),
+              AllOf(HasSubstr("logs/day.csv: 131 rows over 0:38:20; 2 windows, "),
+                    HasSubstr("window  day.csv:2"), HasSubstr("window  day.csv:68"),
+                    HasSubstr("left out: "), Not(HasSubstr("gap of 1010 s")),
                     HasSubstr("26 points: 26 accepted")));
+  ASSERT_OK_AND_ASSIGN(const Result all, Call({"check", "--all"}));
+  EXPECT_THAT(all.out, AllOf(HasSubstr("rejected"), HasSubstr("gap of 1010 s")));
   ASSERT_OK_AND_ASSIGN(const Result json, Call({"check", "--output", "json"}));
   EXPECT_THAT(json.out, AllOf(HasSubstr("\"log\":"), HasSubstr("\"summary\":")));
 }
@@ -231,20 +233,27 @@ TEST(FileChunks, SaysWhichFileIsGone) {
               StatusIs(absl::StatusCode::kUnavailable, HasSubstr(folder.Below("a.csv"))));
 }
 
-TEST(LogsText, ShowsTheFirstSpansOfManyAndAllWhereAskedTo) {
+TEST(LogsText, ShowsTheFirstWindowsOfManyAndReasonsOfTheRest) {
   v1::LogReport log;
   log.set_path("logs/a.csv");
   for (int i = 0; i < 50; ++i) {
+    v1::LogSpan& window = *log.add_spans();
+    window.set_kind(v1::LOG_SPAN_KIND_WINDOW);
+    window.set_point(absl::StrFormat("a.csv:%d", i));
     v1::LogSpan& span = *log.add_spans();
     span.set_kind(v1::LOG_SPAN_KIND_REJECTED);
-    span.set_reason(absl::StrFormat("reason %d", i));
+    span.set_start_s(100 * i);
+    span.set_end_s(100 * i + 60);
+    span.set_reason(absl::StrFormat("only %d s before a change", i));
   }
   const std::string some = LogsText({log}, false);
-  EXPECT_THAT(some, AllOf(HasSubstr("50 rejected spans"), HasSubstr("reason 39"),
-                          Not(HasSubstr("reason 40")),
-                          HasSubstr("and 10 more (--all shows them)")));
+  EXPECT_THAT(some,
+              AllOf(HasSubstr("50 windows, 50 rejected spans"), HasSubstr("a.csv:39"),
+                    Not(HasSubstr("a.csv:40")), HasSubstr("and 10 more (--all"),
+                    HasSubstr("left out: 50 spans, 0:50:00 together: only")));
   EXPECT_THAT(LogsText({log}, true),
-              AllOf(HasSubstr("reason 49"), Not(HasSubstr("--all shows"))));
+              AllOf(HasSubstr("a.csv:49"), HasSubstr("only 49 s before a change"),
+                    Not(HasSubstr("--all shows"))));
 }
 
 TEST(ChainText, ShowsSharesThatCancelOthersAndLeavesOutSmallOnes) {
