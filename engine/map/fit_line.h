@@ -9,8 +9,8 @@
 // the points cannot carry is no error but a sentence in StageMap::refusals.
 //
 // Where every point of a stage has a random uncertainty of a response, points count by it
-// and what days differ by (model_weights.h), in tables, proofs and combinations alike; the parts of a combination
-// are taken for independent.
+// and what days differ by (model_weights.h), in tables, proofs and combinations alike;
+// the parts of a combination are taken for independent.
 //
 // Example:
 //   ASSIGN_OR_RETURN(std::vector<document::StageMap> maps,
