@@ -91,8 +91,7 @@ struct Targets {
 absl::StatusOr<Targets> TargetsOf(const ResponseProblem& problem, const ModelForm& form) {
   Targets targets;
   targets.target.assign(problem.values.begin(), problem.values.end());
-  std::vector<double> random(problem.standard_si.begin(),
-                             problem.standard_si.end());
+  std::vector<double> random(problem.standard_si.begin(), problem.standard_si.end());
   if (form.turns_response()) {
     for (size_t i = 0; i < targets.target.size(); ++i) {
       const std::vector<double> point = PointOf(problem, i);

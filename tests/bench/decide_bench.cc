@@ -13,9 +13,9 @@
 
 #include "engine/claim/decide.h"
 #include "engine/claim/level.h"
-#include "engine/map/surface_polynomials.h"
 #include "engine/fit/least_squares.h"
 #include "engine/fit/polynomial_basis.h"
+#include "engine/map/surface_polynomials.h"
 #include "tests/testing/random.h"
 
 namespace ratebound::claim {

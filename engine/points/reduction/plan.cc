@@ -10,9 +10,9 @@
 
 namespace ratebound::points {
 
+using base::Absl;
 using document::MethodKind;
 using quantity::Dimension;
-using base::Absl;
 
 namespace {
 

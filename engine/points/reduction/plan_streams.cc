@@ -10,8 +10,8 @@
 
 namespace ratebound::points {
 
-using quantity::Dimension;
 using document::MethodKind;
+using quantity::Dimension;
 
 namespace {
 

@@ -7,7 +7,8 @@
 
 namespace ratebound::document {
 
-// Every field that a line can do without instruments and logs for is written at least once.
+// Every field that a line can do without instruments and logs for is written at least
+// once.
 inline constexpr char kManifest[] = R"(id: "canal"
 title: "Canal"
 data_source: "invented"
