@@ -46,7 +46,10 @@ void CheckPattern(const std::string& pattern, const Node& node) {
                "keep one");
     return;
   }
-  const auto has = [&](char letter) { return counts[kLetters.find(letter)] > 0; };
+  const auto has = [&](char letter) {
+    const size_t at = kLetters.find(letter);
+    return at < counts.size() && counts[at] > 0;
+  };
   if (!has('H') || !has('M')) {
     node.Fault(kField, "the pattern gives no time of day", "write %H and %M, and %S");
   } else if (has('m') != has('d') || (has('Y') && !has('m'))) {
