@@ -6,7 +6,8 @@
 //   fit_units_bench [UNITS]       10,000 where not given
 //
 // Prints one JSON line. Its note says what one thread took, what a unit's points and map
-// take of memory, and what of that the fit added.
+// take of memory, what of that the fit added, and how busy the machine was: where others
+// keep a core, two threads are no faster than one.
 #include <sys/resource.h>
 
 #include <algorithm>
@@ -119,11 +120,14 @@ int main(int argc, char** argv) {
     std::fprintf(stderr, "a unit has no map\n");
     return 1;
   }
-  absl::PrintF(R"({"name":"fit-units","unit":"units/s","ours":%.1f,"peer":%.1f,)"
-               R"("wanted":1.7,"note":"%d units of 40 points: %.2f s by one thread, )"
-               R"(%.2f s by two; at most %.1f kB a unit, %.1f of them by the fit"})"
-               "\n",
-               units / two_s, units / one_s, units, one_s, two_s, all_kb / units,
-               (all_kb - points_kb) / units);
+  double load = 0;  // of the last minute, ours included
+  getloadavg(&load, 1);
+  absl::PrintF(
+      R"({"name":"fit-units","unit":"units/s","ours":%.1f,"peer":%.1f,)"
+      R"("wanted":1.7,"note":"%d units of 40 points: %.2f s by one thread, )"
+      R"(%.2f s by two; at most %.1f kB a unit, %.1f of them by the fit; load average %.1f"})"
+      "\n",
+      units / two_s, units / one_s, units, one_s, two_s, all_kb / units,
+      (all_kb - points_kb) / units, load);
   return 0;
 }
