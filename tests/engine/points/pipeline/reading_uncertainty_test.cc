@@ -153,6 +153,37 @@ TEST(ReadingUncertainty, ComputedValuesAreNoReadingsAndTheLabsFigureIs) {
   EXPECT_EQ(inputs.IndexOf("moisture_removal"), -1);
 }
 
+TEST(ReadingUncertainty, ScatterAloneDoesNotMakeTheInstrumentKnown) {
+  document::TestPoint point = PointWith("p", {{kDry, 25}});
+  point.values[0].standard_deviation_si = 0.4;
+  point.values[0].reading_count = 16;
+  document::LineManifest line = AirLine();
+  ASSERT_OK_AND_ASSIGN(const PointInputs bare, ReadingUncertainty(line).Of(point));
+  EXPECT_THAT(bare.unknown, ElementsAre(kDry));
+  EXPECT_NEAR(OfSum(bare, {1}).random.standard, 0.1, 1e-14);
+  line.instruments = {Meter({Within(0.2, "degC")})};
+  ASSERT_OK_AND_ASSIGN(const PointInputs read, ReadingUncertainty(line).Of(point));
+  EXPECT_THAT(read.unknown, IsEmpty());
+}
+
+// JCGM 101, 6.4.9.4: a t distribution has a standard deviation above 2 degrees of
+// freedom.
+TEST(ReadingUncertainty, FewReadingsAreDrawnAsNormal) {
+  document::TestPoint point = PointWith("p", {{kDry, 25}});
+  point.values[0].standard_deviation_si = 0.4;
+  const document::LineManifest line = AirLine();
+  for (const int count : {2, 3, 4, 5}) {
+    point.values[0].reading_count = count;
+    ASSERT_OK_AND_ASSIGN(const PointInputs carried, ReadingUncertainty(line).Of(point));
+    EXPECT_NEAR(OfSum(carried, {1}).random.degrees_of_freedom, count - 1, 1e-9);
+    ASSERT_OK_AND_ASSIGN(
+        const PointInputs drawn,
+        ReadingUncertainty(line).Of(point, ReadingUncertainty::Use::kDraws));
+    EXPECT_EQ(std::isinf(OfSum(drawn, {1}).random.degrees_of_freedom), count < 4);
+    EXPECT_NEAR(OfSum(drawn, {1}).random.standard, 0.4 / std::sqrt(count), 1e-14);
+  }
+}
+
 TEST(ReadingUncertainty, TheManifestsFigureServesOnlyWithoutAnInstrument) {
   document::LineManifest line = AirLine();
   line.systematic_uncertainties = {
