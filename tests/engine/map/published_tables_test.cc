@@ -182,24 +182,76 @@ void Recover(const Row& row, const std::string& prefix, const std::string& a,
   }
 }
 
+// The same of a published curve over one condition, of as many coefficients as it has.
+void RecoverCurve(const Row& row, const std::string& prefix, const std::string& low,
+                  const std::string& high, OutsideCheck& check) {
+  std::vector<double> published;
+  for (int k = 1; k <= 4; ++k) {
+    const auto cell = row.find(absl::StrCat(prefix, "_c", k));
+    if (cell != row.end() && !cell->second.empty()) {
+      published.push_back(Number(row, cell->first));
+    }
+  }
+  while (published.size() > 1 && published.back() == 0) published.pop_back();
+  const std::string unit = absl::StrCat(
+      row.at("unit"), row.contains("stage") ? " " + row.at("stage") : "", " ", prefix);
+  const int degree = static_cast<int>(published.size()) - 1;
+  ASSERT_GE(degree, 1) << unit;
+  const double from = Number(row, low);
+  const double to = Number(row, high);
+  std::vector<std::vector<double>> columns(1);
+  std::vector<double> values;
+  std::vector<std::string> ids;
+  for (int i = 0; i <= 12; ++i) {
+    const double x = from + (to - from) * i / 12;
+    double y = 0;
+    for (size_t k = published.size(); k-- > 0;) y = y * x + published[k];
+    columns[0].push_back(x);
+    values.push_back(y);
+    ids.push_back(absl::StrCat(i));
+  }
+  const std::vector<std::string> conditions = {"load_ratio"};
+  ASSERT_OK_AND_ASSIGN(const FittedSurface fitted,
+                       FitResponse({.quantity = "power_input",
+                                    .values = values,
+                                    .conditions = conditions,
+                                    .columns = columns,
+                                    .point_ids = ids},
+                                   degree, document::SurfacePurpose::kTable));
+  const Surface& surface = fitted.surface;
+  ASSERT_OK_AND_ASSIGN(const fit::PolynomialBasis basis,
+                       fit::PolynomialBasis::Create(
+                           {{surface.centre_si[0], surface.half_range_si[0]}}, degree));
+  const std::vector<double> found = UnscaledCoefficients(basis, surface.coefficients_si);
+  double size = 1;
+  for (size_t k = 0; k < published.size(); ++k) {
+    check.Deviation(absl::StrCat(unit, " c", k + 1),
+                    size * std::fabs(found[k] - published[k]));
+    size *= to;
+  }
+}
+
 TEST(PublishedCurves, CoefficientsOfChillersComeBack) {
   OutsideCheck check({.name = "map.chiller_curves",
-                      .source = "Published biquadratics of 48 chillers",
+                      .source = "Published biquadratics and load curves of 48 chillers",
                       .tolerance = 1e-9});
   for (const Row& row : ReadRows("chiller-dx-curves/chillers.csv")) {
     Recover(row, "capacity_temp", "t_lwt", "t_ecwt", check);
     Recover(row, "power_ratio_temp", "t_lwt", "t_ecwt", check);
+    RecoverCurve(row, "power_ratio_load", "plr_min", "plr_max", check);
   }
 }
 
 TEST(PublishedCurves, CoefficientsOfCoilsComeBack) {
   OutsideCheck check({.name = "map.dx_coil_curves",
-                      .source = "Published biquadratics of stages of 9 direct-expansion "
-                                "cooling coils",
+                      .source = "Published biquadratics and flow curves of stages of 9 "
+                                "direct-expansion cooling coils",
                       .tolerance = 1e-9});
   for (const Row& row : ReadRows("chiller-dx-curves/dx-cooling.csv")) {
     Recover(row, "capacity_temp", "t_iwb", "t_odb", check);
     Recover(row, "power_ratio_temp", "t_iwb", "t_odb", check);
+    RecoverCurve(row, "capacity_flow", "ff_min", "ff_max", check);
+    RecoverCurve(row, "power_ratio_flow", "ff_min", "ff_max", check);
   }
 }
 
