@@ -167,9 +167,9 @@ T WaterSpeedOfSound(const T& t_c, const std::type_identity_t<T>& p_pa) {
 
 template <typename T>
 T WaterSaturationPressure(const T& t_c) {
-  const auto& n = internal::kSaturation;
   return Chained<T>(
-      [&n](const auto& t) {
+      [](const auto& t) {
+        const auto& n = internal::kSaturation;
         const auto kelvin = t + kZeroCelsiusK;
         const auto theta = kelvin + n[8] / (kelvin - n[9]);
         const auto a = (theta + n[0]) * theta + n[1];
@@ -183,9 +183,9 @@ T WaterSaturationPressure(const T& t_c) {
 
 template <typename T>
 T WaterSaturationTemperature(const T& p_pa) {
-  const auto& n = internal::kSaturation;
   return Chained<T>(
-      [&n](const auto& p) {
+      [](const auto& p) {
+        const auto& n = internal::kSaturation;
         const auto beta = number::Sqrt(number::Sqrt(p / 1e6));
         const auto e = (beta + n[2]) * beta + n[5];
         const auto f = (n[0] * beta + n[3]) * beta + n[6];
