@@ -30,6 +30,11 @@ struct SiValue {
   bool computed = false;
   std::optional<double> lab_value_si = {};  // the lab's, of a value that was computed
   std::optional<ValueUncertainty> uncertainty = {};
+
+  // What was read of it; empty where it was only computed.
+  std::optional<double> reading_si() const {
+    return computed ? lab_value_si : std::optional<double>(value_si);
+  }
   friend bool operator==(const SiValue&, const SiValue&) = default;
 };
 

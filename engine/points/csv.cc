@@ -9,6 +9,7 @@
 #include "engine/base/text.h"
 #include "engine/points/csv_cell.h"
 #include "engine/points/decimal.h"
+#include "engine/points/plain_row.h"
 #include "engine/points/utf8_scan.h"
 
 namespace ratebound::points {
@@ -256,40 +257,16 @@ double CsvFile::ReadNumber(std::string_view text, CsvPlace place,
 // grown, where the row needs RowReader or has another length than the header.
 bool CsvFile::ReadFastRow(std::string_view row, int line, std::span<const CsvUse> uses,
                           CsvTable& table, base::FaultList& faults) const {
-  const char* const first = row.data();
-  const char* const last = first + row.size();
-  const char* p = first;
-  const char* const file_end = bytes_.data() + bytes_.size();
-  const size_t columns = uses.size();
-  for (size_t j = 0; j < columns; ++j) {
-    const bool is_last = j + 1 == columns;
-    if (uses[j] == CsvUse::kNumber) {
-      double value;
-      const DecimalEnd end = ReadDecimal({p, static_cast<size_t>(file_end - p)}, &value);
-      const bool ends_cell = end.next == last ? is_last : *end.next == ',' && !is_last;
-      if (ends_cell && end.next != p && end.error == std::errc() &&
-          std::isfinite(value)) {
-        table.numbers[j].push_back(value);
-        p = end.next + 1;
-        continue;
-      }
-    }
-    const auto* comma = static_cast<const char*>(
-        p < last ? std::memchr(p, ',', static_cast<size_t>(last - p)) : nullptr);
-    if (is_last ? comma != nullptr : comma == nullptr) return false;
-    const char* const cell_end = is_last ? last : comma;
-    const std::string_view cell(p, static_cast<size_t>(cell_end - p));
-    if (cell.find('"') != cell.npos || cell.find('\r') != cell.npos) return false;
-    const std::string_view text = Trimmed(cell);
-    if (uses[j] == CsvUse::kNumber) {
-      const CsvPlace place{line, static_cast<int>(p - first) + 1};
-      table.numbers[j].push_back(ReadNumber(text, place, faults));
-    } else if (uses[j] == CsvUse::kText) {
-      table.texts[j].emplace_back(text);
-    }
-    p = cell_end + 1;
-  }
-  return true;
+  return ReadPlainRow(
+      row, bytes_.data() + bytes_.size(), uses,
+      PlainRowSink{
+          [&](size_t j, double value) { table.numbers[j].push_back(value); },
+          [&](size_t j, std::string_view text, int) {
+            table.texts[j].emplace_back(text);
+          },
+          [&](int column, std::string message, std::string remedy) {
+            AddFault(faults, {line, column}, std::move(message), std::move(remedy));
+          }});
 }
 
 CsvTable CsvFile::Read(std::span<const CsvUse> uses, base::FaultList& faults) const {

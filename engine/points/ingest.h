@@ -16,7 +16,7 @@
 //   - a value outside the plausible range of its quantity;
 //   - a wet bulb or dew point above its dry bulb, or a dew point above its wet bulb, by
 //   more than
-//     the systematic uncertainties of the two, or 0.3 K where the manifest gives none;
+//     the uncertainties of the two, or 0.3 K where the manifest gives none;
 //   - a condition of the mode, fitted or held, that was not measured (where the mode has
 //   a
 //     reduction, the pipeline asks this after it);

@@ -8,6 +8,7 @@
 #include "absl/strings/str_format.h"
 #include "engine/base/text.h"
 #include "engine/points/ingest.h"
+#include "engine/points/instruments.h"
 #include "engine/quantity/unit.h"
 
 namespace ratebound::points {
@@ -15,9 +16,14 @@ namespace {
 
 using base::Absl;
 
-// The expanded systematic uncertainty of a reading, where the manifest gives one.
+// The expanded uncertainty of a reading, where the manifest gives one.
 std::optional<double> UncertaintyK(const document::LineManifest& manifest,
-                                   std::string_view quantity, double value_c) {
+                                   std::string_view file, std::string_view quantity,
+                                   double value_c) {
+  const document::Instrument* const instrument = InstrumentOf(manifest, file, quantity);
+  if (instrument != nullptr && !instrument->accuracies.empty()) {
+    return ExpandedSi(*instrument, value_c);
+  }
   for (const document::SystematicUncertainty& u : manifest.systematic_uncertainties) {
     if (u.quantity == quantity) {
       return u.absolute_si + u.relative_fraction * std::fabs(value_c);
@@ -43,10 +49,11 @@ constexpr std::string_view kAirs[] = {"entering_air", "leaving_air", "outdoor_ai
 
 }  // namespace
 
-double HumiditySlackK(const document::LineManifest& manifest, std::string_view lower,
-                      std::string_view upper, double lower_c, double upper_c) {
-  const std::optional<double> low = UncertaintyK(manifest, lower, lower_c);
-  const std::optional<double> high = UncertaintyK(manifest, upper, upper_c);
+double HumiditySlackK(const document::LineManifest& manifest, std::string_view file,
+                      std::string_view lower, std::string_view upper, double lower_c,
+                      double upper_c) {
+  const std::optional<double> low = UncertaintyK(manifest, file, lower, lower_c);
+  const std::optional<double> high = UncertaintyK(manifest, file, upper, upper_c);
   return low || high ? low.value_or(0) + high.value_or(0) : kHumidityReadingSlackK;
 }
 
@@ -86,7 +93,7 @@ std::vector<PointFault> CheckValues(const document::LineManifest& manifest,
       const std::optional<double> low = point.Find(lower);
       const std::optional<double> high = point.Find(upper);
       if (!low || !high) continue;
-      const double slack_k = HumiditySlackK(manifest, lower, upper, *low, *high);
+      const double slack_k = HumiditySlackK(manifest, point.file, lower, upper, *low, *high);
       if (*low - *high <= slack_k) continue;
       faults.push_back(
           {lower,

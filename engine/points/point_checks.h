@@ -20,10 +20,12 @@ struct PointFault {
   std::string remedy;
 };
 
-// How far a reading of humidity may stand above its dry or wet bulb: the systematic
-// uncertainties of the two, or kHumidityReadingSlackK where the manifest gives none.
-double HumiditySlackK(const document::LineManifest& manifest, std::string_view lower,
-                      std::string_view upper, double lower_c, double upper_c);
+// How far a reading of humidity may stand above its dry or wet bulb: the expanded
+// uncertainties of the two, of their instruments or else as the manifest states them; or
+// kHumidityReadingSlackK where it gives none.
+double HumiditySlackK(const document::LineManifest& manifest, std::string_view file,
+                      std::string_view lower, std::string_view upper, double lower_c,
+                      double upper_c);
 
 // Conditions of the mode, fitted and held, in that order.
 std::vector<std::string> AllConditions(const document::Mode& mode);

@@ -9,34 +9,15 @@
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
-#include "engine/base/nearest_name.h"
+#include "engine/points/instruments.h"
 
 namespace ratebound::screen {
 namespace {
 
-using document::Column;
 using document::Instrument;
 using document::LineManifest;
 using document::Severity;
 using document::TestPoint;
-
-// The id that a column of the point's file, or of all files, gives for a quantity.
-std::string_view ColumnInstrument(const LineManifest& manifest, const TestPoint& point,
-                                  std::string_view quantity) {
-  const auto named = [&](const std::vector<Column>& columns) -> std::string_view {
-    for (const Column& column : columns) {
-      if (column.quantity == quantity && !column.instrument.empty()) {
-        return column.instrument;
-      }
-    }
-    return {};
-  };
-  for (const document::PointFile& file : manifest.point_files) {
-    if (file.path != point.file) continue;
-    if (const std::string_view id = named(file.columns); !id.empty()) return id;
-  }
-  return named(manifest.columns);
-}
 
 struct Use {
   std::vector<const TestPoint*> points;
@@ -55,17 +36,6 @@ class Calibrations {
     for (const Instrument& instrument : manifest_.instruments) {
       for (const auto& [day, use] : by_day_[instrument.id]) Judge(instrument, day, use);
     }
-    for (const auto& [id, use] : unknown_) {
-      std::vector<std::string> known;
-      for (const Instrument& instrument : manifest_.instruments) {
-        known.push_back(instrument.id);
-      }
-      findings_.Add(
-          Severity::kWarning, *use.points.front(),
-          absl::StrCat("unknown instrument: the manifest does not describe '", id,
-                       "', which reads ", absl::StrJoin(use.quantities, ", "),
-                       base::DidYouMean(id, known)));
-    }
     for (const auto& [file, use] : without_day_) {
       findings_.Add(
           Severity::kNote, *use.points.front(),
@@ -79,25 +49,10 @@ class Calibrations {
  private:
   void Collect(const TestPoint& point) {
     for (const document::SiValue& value : point.values) {
-      if (value.computed) continue;
-      const std::string_view named = ColumnInstrument(manifest_, point, value.quantity);
-      if (!named.empty()) {
-        const auto found = std::find_if(
-            manifest_.instruments.begin(), manifest_.instruments.end(),
-            [&](const Instrument& instrument) { return instrument.id == named; });
-        if (found == manifest_.instruments.end()) {
-          Put(unknown_[std::string(named)], point, value.quantity);
-        } else {
-          Put(*found, point, value.quantity);
-        }
-        continue;
-      }
-      for (const Instrument& instrument : manifest_.instruments) {
-        if (std::find(instrument.reads.begin(), instrument.reads.end(), value.quantity) !=
-            instrument.reads.end()) {
-          Put(instrument, point, value.quantity);
-        }
-      }
+      if (!value.reading_si()) continue;
+      const Instrument* const instrument =
+          points::InstrumentOf(manifest_, point.file, value.quantity);
+      if (instrument != nullptr) Put(*instrument, point, value.quantity);
     }
   }
 
@@ -144,7 +99,6 @@ class Calibrations {
   const LineManifest& manifest_;
   FindingList& findings_;
   std::map<std::string, std::map<std::string, Use>> by_day_;
-  std::map<std::string, Use> unknown_;
   std::map<std::string, Use> without_day_;
 };
 

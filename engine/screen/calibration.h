@@ -1,5 +1,5 @@
-// Instruments whose calibration does not cover the day of a test, and instruments that
-// nobody has described. Inside of Screen. Thread-safety: pure.
+// Instruments whose calibration does not cover the day of a test. Inside of Screen.
+// Thread-safety: pure.
 #ifndef RATEBOUND_ENGINE_SCREEN_CALIBRATION_H_
 #define RATEBOUND_ENGINE_SCREEN_CALIBRATION_H_
 
@@ -12,11 +12,9 @@
 namespace ratebound::screen {
 
 // A warning for each instrument and test day, on the first point of that day that rests
-// on the instrument: due before the day, or calibrated after it. A warning for each
-// unknown instrument of a column; a note for each file with points of no day whose
-// instruments have due dates. An instrument reads what a column says it reads (that of
-// the file before that of the manifest), else what its own `reads` says. Dropped points
-// are left out.
+// on the instrument: due before the day, or calibrated after it; a note for each file
+// with points of no day whose instruments have due dates. points/instruments.h says which
+// instrument reads what. Dropped points are left out.
 void CheckCalibration(const document::LineManifest& manifest,
                       std::span<const document::TestPoint> points, FindingList& findings);
 

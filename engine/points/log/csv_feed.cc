@@ -9,6 +9,7 @@
 #include "engine/base/text.h"
 #include "engine/points/csv_cell.h"
 #include "engine/points/decimal.h"
+#include "engine/points/plain_row.h"
 #include "engine/points/utf8_scan.h"
 
 namespace ratebound::points {
@@ -165,42 +166,17 @@ void CsvFeed::RowLine(std::string_view line, bool has_end) {
 // A row without quotes; false where it needs the machine or has another length than the
 // header.
 bool CsvFeed::ReadFastRow(std::string_view row, base::FaultList& faults) {
-  const char* const first = row.data();
-  const char* const last = first + row.size();
-  const char* p = first;
-  const size_t columns = uses_.size();
-  for (size_t j = 0; j < columns; ++j) {
-    const bool is_last = j + 1 == columns;
-    if (uses_[j] == CsvUse::kNumber) {
-      double value;
-      const DecimalEnd end = ReadDecimal({p, static_cast<size_t>(last - p)}, &value);
-      const bool ends_cell = end.next == last ? is_last : *end.next == ',' && !is_last;
-      if (ends_cell && end.next != p && end.error == std::errc() &&
-          std::isfinite(value)) {
-        numbers_[j] = value;
-        p = end.next + 1;
-        continue;
-      }
-    }
-    const auto* comma = static_cast<const char*>(
-        p < last ? std::memchr(p, ',', static_cast<size_t>(last - p)) : nullptr);
-    if (is_last ? comma != nullptr : comma == nullptr) return false;
-    const char* const cell_end = is_last ? last : comma;
-    const std::string_view cell(p, static_cast<size_t>(cell_end - p));
-    if (cell.find('"') != cell.npos || cell.find('\r') != cell.npos) return false;
-    const std::string_view text = Trimmed(cell);
-    const int column = static_cast<int>(p - first) + 1;
-    if (uses_[j] == CsvUse::kNumber) {
-      numbers_[j] = ReadNumberCell(text, [&](std::string message, std::string remedy) {
-        AddFault(faults, {line_, column}, std::move(message), std::move(remedy));
-      });
-    } else if (uses_[j] == CsvUse::kText) {
-      texts_[j] = text;
-      text_columns_[j] = column;
-    }
-    p = cell_end + 1;
-  }
-  return true;
+  return ReadPlainRow(
+      row, row.data() + row.size(), uses_,
+      PlainRowSink{
+          [&](size_t j, double value) { numbers_[j] = value; },
+          [&](size_t j, std::string_view text, int column) {
+            texts_[j] = text;
+            text_columns_[j] = column;
+          },
+          [&](int column, std::string message, std::string remedy) {
+            AddFault(faults, {line_, column}, std::move(message), std::move(remedy));
+          }});
 }
 
 void CsvFeed::SlowLine(std::string_view line, bool has_end) {

@@ -11,7 +11,8 @@ namespace ratebound::points {
 namespace {
 
 // A wet bulb or dew point may read above its dry bulb by what ingest allows any of the
-// pairs that a reduction takes, so that no point passes the one and fails the other.
+// pairs that a reduction takes in any file, so that no point passes the one and fails the
+// other.
 ReductionOptions OptionsFor(const document::LineManifest& manifest, ModePlans::Use use) {
   constexpr double kAnySlackK = 5;  // the most that a plan takes
   if (use == ModePlans::Use::kDraws) return {.wet_bulb_slack_k = kAnySlackK};
@@ -20,12 +21,16 @@ ReductionOptions OptionsFor(const document::LineManifest& manifest, ModePlans::U
       {"leaving_air_wb", "leaving_air_db"},
       {"entering_air_dew_point", "entering_air_db"},
       {"leaving_air_dew_point", "leaving_air_db"}};
-  ReductionOptions options;
-  for (const auto& [lower, upper] : kPairs) {
-    options.wet_bulb_slack_k =
-        std::max(options.wet_bulb_slack_k, HumiditySlackK(manifest, lower, upper, 0, 0));
+  std::vector<std::string_view> files = {""};
+  for (const document::PointFile& file : manifest.point_files) files.push_back(file.path);
+  for (const document::LogFile& log : manifest.log_files) files.push_back(log.path);
+  double slack_k = 0;
+  for (const std::string_view file : files) {
+    for (const auto& [lower, upper] : kPairs) {
+      slack_k = std::max(slack_k, HumiditySlackK(manifest, file, lower, upper, 0, 0));
+    }
   }
-  return options;
+  return {.wet_bulb_slack_k = std::min(slack_k, kAnySlackK)};
 }
 
 }  // namespace

@@ -9,30 +9,16 @@
 #include "absl/strings/str_cat.h"
 #include "engine/base/fault.h"
 #include "engine/base/status_macros.h"
-#include "engine/base/text.h"
-#include "engine/quantity/unit.h"
+#include "engine/points/instruments.h"
 
 namespace ratebound::points {
 namespace {
 
 using document::AccuracyDistribution;
 
-// Figures without a coverage factor are taken as expanded at about 95 % (JCGM
-// 100, 6.3.3).
-constexpr double kUsualCoverageFactor = 2;
-
-// A figure in its own unit as a difference in SI; 0 for an unknown unit, which reading
-// the manifest has refused.
-double DifferenceSi(double figure, const std::string& unit) {
-  const auto found = quantity::FindUnit(unit);
-  return found.ok() ? quantity::DifferenceToSi(figure, *found) : 0;
-}
-
 Component FromAccuracy(const document::Instrument& instrument,
                        const document::Accuracy& accuracy, double reading_si, int input) {
-  const double figure_si =
-      accuracy.relative_fraction.value_or(0) * std::fabs(reading_si) +
-      (accuracy.absolute ? DifferenceSi(*accuracy.absolute, accuracy.unit) : 0);
+  const double figure_si = FigureSi(accuracy, reading_si);
   std::string name = absl::StrCat(instrument.id, ", ", accuracy.name);
   Component component;
   switch (accuracy.distribution) {
@@ -62,40 +48,6 @@ Component FromAccuracy(const document::Instrument& instrument,
     component.shared = absl::StrCat(instrument.id, "/", accuracy.name);
   }
   return component;
-}
-
-const document::Instrument* FindInstrument(const document::LineManifest& manifest,
-                                           std::string_view id) {
-  for (const document::Instrument& instrument : manifest.instruments) {
-    if (instrument.id == id) return &instrument;
-  }
-  return nullptr;
-}
-
-// The first column that holds the means of a quantity; null for none.
-const document::Column* ColumnOf(const std::vector<document::Column>& columns,
-                                 std::string_view quantity) {
-  for (const document::Column& column : columns) {
-    if (column.quantity == quantity &&
-        column.statistic == document::ReadingStatistic::kMean) {
-      return &column;
-    }
-  }
-  return nullptr;
-}
-
-// The column of a file that holds the means of a quantity, as far as the manifest says
-// it: one of the file's own, else one of the line's.
-const document::Column* ColumnOf(const document::LineManifest& manifest,
-                                 std::string_view file, std::string_view quantity) {
-  const document::Column* column = nullptr;
-  for (const document::PointFile& points : manifest.point_files) {
-    if (points.path == file) column = ColumnOf(points.columns, quantity);
-  }
-  for (const document::LogFile& log : manifest.log_files) {
-    if (log.path == file) column = ColumnOf(log.columns, quantity);
-  }
-  return column != nullptr ? column : ColumnOf(manifest.columns, quantity);
 }
 
 // A value does not keep the heading that it stood under, so that two columns of the line
@@ -154,30 +106,11 @@ std::string WhyNotCorrelated(const std::vector<Component>& components, int first
 
 }  // namespace
 
-std::optional<double> ReadingOf(const document::SiValue& value) {
-  return value.computed ? value.lab_value_si : std::optional<double>(value.value_si);
-}
-
 int PointInputs::IndexOf(std::string_view quantity) const {
   const auto found = std::lower_bound(quantities.begin(), quantities.end(), quantity);
   return found != quantities.end() && *found == quantity
              ? static_cast<int>(found - quantities.begin())
              : -1;
-}
-
-const document::Instrument* ReadingUncertainty::InstrumentOf(
-    std::string_view file, std::string_view quantity) const {
-  const document::Column* const column = ColumnOf(manifest_, file, quantity);
-  if (column != nullptr && !column->instrument.empty()) {
-    return FindInstrument(manifest_, column->instrument);
-  }
-  for (const document::Instrument& instrument : manifest_.instruments) {
-    if (std::find(instrument.reads.begin(), instrument.reads.end(), quantity) !=
-        instrument.reads.end()) {
-      return &instrument;
-    }
-  }
-  return nullptr;
 }
 
 bool ReadingUncertainty::KnowsAnything(const document::TestPoint& point,
@@ -193,7 +126,8 @@ bool ReadingUncertainty::KnowsAnything(const document::TestPoint& point,
 void ReadingUncertainty::AddReading(const document::TestPoint& point,
                                     const document::SiValue& value, double reading_si,
                                     int input, std::vector<Component>& components) const {
-  const document::Instrument* const instrument = InstrumentOf(point.file, value.quantity);
+  const document::Instrument* const instrument =
+      InstrumentOf(manifest_, point.file, value.quantity);
   if (instrument != nullptr) {
     for (const document::Accuracy& accuracy : instrument->accuracies) {
       components.push_back(FromAccuracy(*instrument, accuracy, reading_si, input));
@@ -201,14 +135,14 @@ void ReadingUncertainty::AddReading(const document::TestPoint& point,
     if (instrument->resolution) {
       components.push_back(FromResolution(
           absl::StrCat(instrument->id, ", resolution"), input,
-          DifferenceSi(*instrument->resolution, instrument->resolution_unit)));
+          ResolutionSi(*instrument)));
     }
   } else {
     for (const document::SystematicUncertainty& entry :
          manifest_.systematic_uncertainties) {
       if (entry.quantity != value.quantity) continue;
       Component component = FromExpanded(
-          "systematic uncertainty of the manifest", input,
+          entry.source.empty() ? "stated by the manifest" : entry.source, input,
           entry.absolute_si + entry.relative_fraction * std::fabs(reading_si),
           kUsualCoverageFactor);
       component.systematic = true;
@@ -225,7 +159,7 @@ absl::StatusOr<PointInputs> ReadingUncertainty::Of(const document::TestPoint& po
   std::vector<Component> components;
   base::FaultList faults;
   for (const document::SiValue& value : point.values) {
-    const std::optional<double> reading_si = ReadingOf(value);
+    const std::optional<double> reading_si = value.reading_si();
     if (!reading_si) continue;
     if (const document::Column* const column =
             ColumnOf(manifest_, point.file, value.quantity)) {

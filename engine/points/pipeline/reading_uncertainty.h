@@ -65,20 +65,12 @@ class ReadingUncertainty {
   absl::StatusOr<PointInputs> Of(const document::TestPoint& point,
                                  Use use = Use::kPropagation) const;
 
-  // The instrument that read a quantity of a file; null where none is named.
-  const document::Instrument* InstrumentOf(std::string_view file,
-                                           std::string_view quantity) const;
-
  private:
   void AddReading(const document::TestPoint& point, const document::SiValue& value,
                   double reading_si, int input, std::vector<Component>& components) const;
 
   const document::LineManifest& manifest_;
 };
-
-// What was read of a value: the lab's figure where the value was computed since; empty
-// for one that was only computed.
-std::optional<double> ReadingOf(const document::SiValue& value);
 
 }  // namespace ratebound::points
 

@@ -99,7 +99,7 @@ class Reducer {
             {.quantity = quantity, .value_si = figures.values_si[j], .computed = true});
         continue;
       }
-      place->lab_value_si = ReadingOf(*place);
+      place->lab_value_si = place->reading_si();
       place->value_si = figures.values_si[j];
       place->computed = true;
     }

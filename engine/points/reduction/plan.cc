@@ -6,7 +6,6 @@
 #include "engine/base/nearest_name.h"
 #include "engine/base/text.h"
 #include "engine/points/reduction/plan_builder.h"
-#include "engine/quantity/unit.h"
 
 namespace ratebound::points {
 
@@ -21,16 +20,7 @@ int IndexIn(const std::vector<std::string>& names, std::string_view name) {
   return found == names.end() ? kNowhere : static_cast<int>(found - names.begin());
 }
 
-}  // namespace
-
-namespace {
-
 constexpr double kPi = 3.141592653589793;
-
-double UnitSi(std::string_view unit) {
-  const auto found = quantity::FindUnit(unit);
-  return found.ok() ? quantity::DifferenceToSi(1, *found) : 1;
-}
 
 }  // namespace
 

@@ -4,7 +4,6 @@
 #include "absl/strings/str_cat.h"
 #include "engine/base/text.h"
 #include "engine/points/reduction/plan_builder.h"
-#include "engine/quantity/unit.h"
 
 namespace ratebound::points {
 
@@ -12,11 +11,6 @@ using base::Absl;
 using document::MethodKind;
 
 namespace {
-
-double UnitSi(std::string_view unit) {
-  const auto found = quantity::FindUnit(unit);
-  return found.ok() ? quantity::DifferenceToSi(1, *found) : 1;
-}
 
 SpecificHeatAt SpecificHeatOf(std::string_view choice) {
   if (choice == "mean_humidity") return SpecificHeatAt::kMean;

@@ -17,9 +17,16 @@
 #include "engine/base/fault.h"
 #include "engine/points/reduction/plan_core.h"
 #include "engine/points/reduction/reduce.h"
+#include "engine/quantity/unit.h"
 #include "engine/quantity/vocabulary.h"
 
 namespace ratebound::points {
+
+// The SI value of one of a unit, of a difference where it has a zero of its own.
+inline double UnitSi(std::string_view unit) {
+  const auto found = quantity::FindUnit(unit);
+  return found.ok() ? quantity::DifferenceToSi(1, *found) : 1;
+}
 
 class PlanBuilder {
  public:

@@ -6,7 +6,6 @@
 #include "engine/base/text.h"
 #include "engine/number/elementary.h"
 #include "engine/points/reduction/plan_builder.h"
-#include "engine/quantity/unit.h"
 
 namespace ratebound::points {
 
@@ -14,11 +13,6 @@ using document::MethodKind;
 using quantity::Dimension;
 
 namespace {
-
-double UnitSi(std::string_view unit) {
-  const auto found = quantity::FindUnit(unit);
-  return found.ok() ? quantity::DifferenceToSi(1, *found) : 1;
-}
 
 CapacityTerm TermOf(std::string_view choice) {
   if (choice == "whole") return CapacityTerm::kWhole;

@@ -76,13 +76,16 @@ TEST(CalibrationTest, AColumnNamesTheInstrumentBeforeItsOwnList) {
   EXPECT_THAT(Check(manifest, points), IsEmpty());
 }
 
-TEST(CalibrationTest, WarnsOfAnInstrumentThatNobodyDescribed) {
+TEST(CalibrationTest, AColumnOfALogNamesItsInstrument) {
   document::LineManifest manifest = LabLine();
-  manifest.columns = {{.header = "P", .quantity = "power_input", .instrument = "meter2"}};
-  EXPECT_THAT(Check(manifest, TestedOn("2025-05-05")),
-              Says(Severity::kWarning, "p0",
-                   "unknown instrument: the manifest does not describe 'meter2', which "
-                   "reads power_input; did you mean 'meter'"));
+  manifest.instruments[0].reads.clear();
+  std::vector<TestPoint> points = TestedOn("2031-05-05");
+  for (TestPoint& point : points) point.file = "logs/day.csv";
+  EXPECT_THAT(Check(manifest, points), IsEmpty());
+  manifest.log_files = {
+      {.path = "logs/day.csv",
+       .columns = {{.header = "P", .quantity = "power_input", .instrument = "meter"}}}};
+  EXPECT_EQ(Check(manifest, points).size(), 1u);
 }
 
 TEST(CalibrationTest, NotesOnceAFileThatPointsHaveNoDay) {
@@ -95,9 +98,11 @@ TEST(CalibrationTest, NotesOnceAFileThatPointsHaveNoDay) {
   document::LineManifest undated = LabLine();
   undated.instruments[0].due_on.clear();
   EXPECT_THAT(Check(undated, points), IsEmpty());
-  // A figure that was computed was read by nobody.
+  // A figure that was computed was read by nobody, one that was corrected was.
   for (TestPoint& point : points) ValueOf(point, "power_input").computed = true;
   EXPECT_THAT(Check(LabLine(), points), IsEmpty());
+  for (TestPoint& point : points) ValueOf(point, "power_input").lab_value_si = 1;
+  EXPECT_EQ(Check(LabLine(), points).size(), 2u);
 }
 
 }  // namespace

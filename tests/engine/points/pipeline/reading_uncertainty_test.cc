@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "engine/base/fault.h"
+#include "engine/points/instruments.h"
 #include "engine/points/uncertainty/propagation.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
@@ -236,9 +237,8 @@ TEST(ReadingUncertainty, AColumnOfTheFileNamesTheInstrumentAheadOfTheLineAndOfRe
                       {.path = "points/bare.csv", .columns = {column(kDry, "")}},
                       {.path = "points/none.csv"}};
   line.log_files = {{.path = "logs/own.csv", .columns = {column(kDry, "log")}}};
-  const ReadingUncertainty uncertainty(line);
   const auto read_by = [&](std::string_view file, std::string_view quantity) {
-    const document::Instrument* const found = uncertainty.InstrumentOf(file, quantity);
+    const document::Instrument* const found = InstrumentOf(line, file, quantity);
     return found == nullptr ? std::string() : found->id;
   };
   EXPECT_EQ(read_by("points/own.csv", kDry), "file");

@@ -111,7 +111,7 @@ TEST(ReducePoints, IsIdempotent) {
   const SiValue& power = ValueOf(points[0], "power_input");
   EXPECT_EQ(power.lab_value_si, 3500);
   EXPECT_LT(power.value_si, 3500);
-  EXPECT_EQ(ReadingOf(power), 3500);
+  EXPECT_EQ(power.reading_si(), 3500);
   const std::vector<TestPoint> once = points;
   ASSERT_THAT(ReducePoints(line, ShippedMethods(), points), testing::IsOk());
   EXPECT_EQ(points, once);
@@ -128,7 +128,7 @@ TEST(ReducePoints, ComputesPowerThatTheLabReadInParts) {
   const SiValue& power = ValueOf(points[0], "power_input");
   EXPECT_EQ(power.value_si, 3300);
   EXPECT_FALSE(power.lab_value_si.has_value());
-  EXPECT_FALSE(ReadingOf(power).has_value());
+  EXPECT_FALSE(power.reading_si().has_value());
 }
 
 TEST(ReducePoints, LeavesDroppedPointsAndThoseWithoutAReductionAsTheyWere) {
