@@ -43,6 +43,10 @@
 
 namespace ratebound::fluid {
 
+// Absolute pressure of a hydronic circuit where nobody says it: density hardly depends on
+// it (common practice, no source).
+inline constexpr double kUsualLiquidPressurePa = 3e5;
+
 enum class LiquidKind { kWater, kEthyleneGlycol, kPropyleneGlycol };
 
 // X is double, or number::Dual<N> for a concentration that was measured.

@@ -23,7 +23,7 @@ using document::ShapeOutcome;
 using document::StageMap;
 using document::Surface;
 
-constexpr double kWaterPressurePa = 300e3;
+constexpr double kWaterPressurePa = fluid::kUsualLiquidPressurePa;
 constexpr double kStandardAirKgPerM3 = 1.2;
 constexpr double kMoistAirSpecificHeatJPerKgK = 1020;
 

@@ -21,9 +21,6 @@ using document::CurveFit;
 using document::CurveRequest;
 using document::SiValue;
 
-constexpr double kUsualLiquidPressurePa = 3e5;
-constexpr double kStandardPressurePa = 101325;
-
 // The conditions of a question, asked for by name.
 class Conditions {
  public:
@@ -88,7 +85,7 @@ absl::StatusOr<fluid::LiquidState> StateOf(const std::string& name, double conce
                                            double temperature_c) {
   ASSIGN_OR_RETURN(const fluid::LiquidKind kind, fluid::ParseLiquidKind(name));
   return fluid::Describe({kind, kind == fluid::LiquidKind::kWater ? 0 : concentration},
-                         temperature_c, kUsualLiquidPressurePa);
+                         temperature_c, fluid::kUsualLiquidPressurePa);
 }
 
 absl::StatusOr<CurveAnswer> AnswerLiquid(const CurveRequest& request,
@@ -142,12 +139,11 @@ absl::StatusOr<CurveAnswer> AnswerFan(const CurveFit& curve,
   const double speed = knows_speed ? conditions.Need("fan_speed") : 1;
   RETURN_IF_ERROR(conditions.Check());
   const auto dry_bulb = conditions.Find("entering_air_db");
-  const double density =
-      dry_bulb
-          ? 1 / fluid::SpecificVolume<fluid::Si>(
-                    *dry_bulb, 0.0,
-                    conditions.Find("barometric_pressure").value_or(kStandardPressurePa))
-          : kStandardAirDensity;
+  const double density = dry_bulb ? 1 / fluid::SpecificVolume<fluid::Si>(
+                                            *dry_bulb, 0.0,
+                                            conditions.Find("barometric_pressure")
+                                                .value_or(fluid::Si::kSeaLevelPressure))
+                                  : kStandardAirDensity;
   ASSIGN_OR_RETURN(const FanState state, FanAt(curve, pressure_pa, speed, density));
   CurveAnswer answer;
   answer.figures.push_back({.quantity = "air_flow", .value_si = state.air_flow_m3_per_s});

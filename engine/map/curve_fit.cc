@@ -21,9 +21,6 @@ using document::CurveKind;
 using document::CurveRequest;
 using document::TestPoint;
 
-// Liquid pressure where nothing says it; density hardly depends on it.
-constexpr double kUsualLiquidPressurePa = 3e5;
-constexpr double kStandardPressurePa = 101325;
 // Flows within a factor of this tell little of the exponent.
 constexpr double kLeastFlowRatio = 1.3;
 constexpr int kFanTerms = 3;
@@ -110,7 +107,7 @@ std::string AddLiquidPoint(const TestPoint& point, const CurveRequest& request,
                  ? 0
                  : point.Find("fluid_concentration")
                        .value_or(request.concentration_fraction.value_or(0))};
-  const auto state = fluid::Describe(liquid, *temperature, kUsualLiquidPressurePa);
+  const auto state = fluid::Describe(liquid, *temperature, fluid::kUsualLiquidPressurePa);
   if (!state.ok()) {
     return absl::StrCat("point '", point.id, "': ", state.status().message());
   }
@@ -179,7 +176,7 @@ double AirDensity(const TestPoint& point) {
   const auto dry_bulb = point.Find("entering_air_db");
   if (!dry_bulb) return kStandardAirDensity;
   const double pressure_pa =
-      point.Find("barometric_pressure").value_or(kStandardPressurePa);
+      point.Find("barometric_pressure").value_or(fluid::Si::kSeaLevelPressure);
   double humidity_ratio = 0;
   if (const auto read = point.Find("entering_air_humidity_ratio")) {
     humidity_ratio = *read;
