@@ -1,0 +1,97 @@
+// What shows a verdict, so that a small checker can follow it without the prover.
+// See proto/ratebound/v1/certificate.proto; engine/claim/recheck.h checks it.
+#ifndef RATEBOUND_ENGINE_DOCUMENT_CERTIFICATE_H_
+#define RATEBOUND_ENGINE_DOCUMENT_CERTIFICATE_H_
+
+#include <string>
+#include <vector>
+
+#include "engine/document/claim.h"
+
+namespace ratebound::document {
+
+// In as many variables as its certificate part has conditions; every polynomial whose
+// coefficients are within `errors` of the given ones is meant.
+struct CertifiedPolynomial {
+  std::vector<int> exponents;  // term by term
+  std::vector<double> coefficients;
+  std::vector<double> errors;  // empty: all 0
+  friend bool operator==(const CertifiedPolynomial&,
+                         const CertifiedPolynomial&) = default;
+};
+
+// value - sum of weight * sqrt(square).
+struct CertifiedFunction {
+  struct Term {
+    double weight = 0;
+    CertifiedPolynomial square;
+    friend bool operator==(const Term&, const Term&) = default;
+  };
+  std::string stage;
+  std::string quantity;  // or what is said of a combination: "total_capacity - 3.2 ..."
+  double coverage_factor = 0;
+  CertifiedPolynomial value;
+  std::vector<Term> terms;
+  friend bool operator==(const CertifiedFunction&, const CertifiedFunction&) = default;
+};
+
+struct CertifiedCombination {
+  std::vector<double> weights;      // of the functions
+  std::vector<double> multipliers;  // of the cuts
+  friend bool operator==(const CertifiedCombination&,
+                         const CertifiedCombination&) = default;
+};
+
+struct CertifiedLeaf {
+  int combination = -1;  // -1 where a cut is negative
+  int cut = -1;
+  int anchor = -1;  // -1 for the centre
+  double bound = 0;
+  std::vector<double> tangents;
+  friend bool operator==(const CertifiedLeaf&, const CertifiedLeaf&) = default;
+};
+
+// At every point of the region at least one of the functions is not negative; or, of a
+// refutation, all are negative at the worst point.
+struct CertificatePart {
+  std::vector<std::string> conditions;
+  // z = (x - centre_si) / half_range_si are the variables of all polynomials.
+  std::vector<double> centre_si;
+  std::vector<double> half_range_si;
+  std::vector<double> box_low;  // in z
+  std::vector<double> box_high;
+  std::vector<CertifiedFunction> functions;
+  std::vector<CertifiedPolynomial> cuts;
+  bool holds = true;
+  double lower_bound = 0;  // of the largest function; of a refutation, 0
+  // Of a part that holds: the proof, see engine/bound/prove_region.h.
+  std::vector<double> unit_centre;
+  std::vector<double> unit_radius;
+  std::vector<CertifiedCombination> combinations;
+  std::vector<double> anchors;  // point by point
+  std::vector<int> splits;
+  std::vector<CertifiedLeaf> leaves;
+  // Of one that does not, in z, and what the largest function is at most there.
+  std::vector<double> worst_point;
+  double worst_value = 0;
+  friend bool operator==(const CertificatePart&, const CertificatePart&) = default;
+};
+
+struct Certificate {
+  std::string claim;                     // id
+  std::string release_digest;            // of the data that the verdict rests on
+  Outcome outcome = Outcome::kNotShown;  // proven or refuted
+  double level = 0;
+  int look = 1;
+  double allowance_si = 0;
+  std::string model;
+  // Proven: all hold. Refuted: one does not, and only that one is here.
+  std::vector<CertificatePart> parts;
+  // SHA-256 of the canonical form of all the above.
+  std::string seal;
+  friend bool operator==(const Certificate&, const Certificate&) = default;
+};
+
+}  // namespace ratebound::document
+
+#endif  // RATEBOUND_ENGINE_DOCUMENT_CERTIFICATE_H_
