@@ -1,5 +1,6 @@
 #include "engine/claim/level.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "engine/number/distribution.h"
@@ -8,6 +9,18 @@ namespace ratebound::claim {
 
 double LookLevel(double confidence, int look) {
   return (1 - confidence) / (static_cast<double>(look) * (look + 1));
+}
+
+double ServingLevel(double level, int stage_count, ServingRule rule) {
+  return rule == ServingRule::kSome ? level / std::max(stage_count, 1) : level;
+}
+
+double RefutingLevel(double level, int stage_count) {
+  return level / std::max(stage_count, 1);
+}
+
+double JointLevel(double level, int surface_count) {
+  return level / std::max(surface_count, 1);
 }
 
 double ProvingFactor(double level, double degrees_of_freedom) {

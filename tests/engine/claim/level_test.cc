@@ -15,6 +15,17 @@ TEST(LookLevel, AllLooksTogetherSpendAtMostTheLevel) {
   EXPECT_NEAR(LookLevel(0.95, 1), 0.025, 1e-16);
 }
 
+TEST(ServingLevel, OnlyAChoiceAmongStagesPaysForThem) {
+  for (int stages = 1; stages <= 7; ++stages) {
+    EXPECT_EQ(ServingLevel(0.025, stages, ServingRule::kSome), 0.025 / stages);
+    EXPECT_EQ(ServingLevel(0.025, stages, ServingRule::kEvery), 0.025);
+    EXPECT_EQ(ServingLevel(0.025, stages, ServingRule::kFixed), 0.025);
+    EXPECT_EQ(RefutingLevel(0.025, stages), 0.025 / stages);
+    EXPECT_EQ(JointLevel(0.025, stages), 0.025 / stages);
+  }
+  EXPECT_EQ(ServingLevel(0.025, 0, ServingRule::kSome), 0.025);
+}
+
 // Student's t, upper 2.5 % and 5 % points: handbook tables (from memory, as printed).
 TEST(ProvingFactor, IsTheOneSidedStudentQuantile) {
   EXPECT_NEAR(ProvingFactor(0.025, 10), 2.228, 5e-4);
