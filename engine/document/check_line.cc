@@ -203,6 +203,25 @@ void CheckProcedureInputs(const v1::Unit& unit, const v1::LineManifest& manifest
   }
 }
 
+void CheckDeclaredRatings(const v1::Unit& unit, const v1::LineManifest& manifest,
+                          const Node& node) {
+  using D = v1::DeclaredRating;
+  const Names procedures({manifest.procedures().begin(), manifest.procedures().end()});
+  Unique declared("procedure");
+  for (int i = 0; i < unit.declared_ratings_size(); ++i) {
+    const v1::DeclaredRating& rating = unit.declared_ratings(i);
+    const Node child = node.Child(v1::Unit::kDeclaredRatingsFieldNumber, i);
+    child.Require({D::kProcedureFieldNumber, D::kValueFieldNumber, D::kUnitFieldNumber});
+    CheckReference(child, D::kProcedureFieldNumber, "procedure of this line",
+                   rating.procedure(), procedures);
+    declared.Check(child, D::kProcedureFieldNumber, rating.procedure());
+    if (child.Has(D::kValueFieldNumber)) {
+      CheckAbove(child, D::kValueFieldNumber, rating.value(), 0);
+    }
+    CheckAnyUnit(child, D::kUnitFieldNumber, rating.unit());
+  }
+}
+
 void CheckNominalCapacity(const v1::Measure& nominal, const Node& node) {
   using M = v1::Measure;
   CheckMeasure(nominal, node, Use::kResponse);
@@ -248,6 +267,7 @@ void CheckUnitOfLine(const v1::Unit& unit, const v1::LineManifest& manifest,
   }
   CheckCurves(unit, node);
   CheckProcedureInputs(unit, manifest, node);
+  CheckDeclaredRatings(unit, manifest, node);
 }
 
 void CheckDroppedPoints(const v1::LineManifest& manifest, const Node& node) {

@@ -114,6 +114,11 @@ class ProcedureCheck {
       CheckMetricValue(procedure_.unit_constant(), procedure_.metric_unit(),
                        node.Child(P::kUnitConstantFieldNumber));
     }
+    if (procedure_.has_surveillance_tolerance()) {
+      const Node tolerance = node.Child(P::kSurveillanceToleranceFieldNumber);
+      tolerance.Require({v1::CitedValue::kUnitFieldNumber});
+      CheckPercent(procedure_.surveillance_tolerance(), 0, 100, tolerance);
+    }
   }
 
   static void CheckPowerLike(const Node& node, int field, const std::string& name) {

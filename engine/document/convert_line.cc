@@ -185,6 +185,20 @@ static void Write(const ProcedureInput& from, v1::ProcedureInput* to) {
   to->set_unit(from.unit);
 }
 
+static void Read(const v1::DeclaredRating& from, DeclaredRating& to, base::FaultList&) {
+  to.procedure = from.procedure();
+  to.value = from.value();
+  to.unit = from.unit();
+  to.stated_in = from.stated_in();
+}
+
+static void Write(const DeclaredRating& from, v1::DeclaredRating* to) {
+  to->set_procedure(from.procedure);
+  to->set_value(from.value);
+  to->set_unit(from.unit);
+  to->set_stated_in(from.stated_in);
+}
+
 static void Read(const v1::Unit& from, Unit& to, base::FaultList& faults) {
   to.id = from.id();
   to.title = from.title();
@@ -196,6 +210,7 @@ static void Read(const v1::Unit& from, Unit& to, base::FaultList& faults) {
   ReadAll(from.procedure_inputs(), to.procedure_inputs, faults);
   to.pool_specimens = from.pool_specimens();
   ReadAll(from.curves(), to.curves, faults);
+  ReadAll(from.declared_ratings(), to.declared_ratings, faults);
 }
 
 static void Write(const Unit& from, v1::Unit* to) {
@@ -209,6 +224,7 @@ static void Write(const Unit& from, v1::Unit* to) {
   WriteAll(from.procedure_inputs, to->mutable_procedure_inputs());
   to->set_pool_specimens(from.pool_specimens);
   WriteAll(from.curves, to->mutable_curves());
+  WriteAll(from.declared_ratings, to->mutable_declared_ratings());
 }
 
 static void Read(const v1::DroppedPoint& from, DroppedPoint& to, base::FaultList&) {

@@ -169,6 +169,9 @@ void Read(const v1::Procedure& from, Procedure& to, base::FaultList& faults) {
   to.notes = Plainly(from.notes());
   Read(from.unit_constant(), to.unit_constant, faults);
   ReadAll(from.added_powers(), to.added_powers, faults);
+  if (from.has_surveillance_tolerance()) {
+    Read(from.surveillance_tolerance(), to.surveillance_tolerance.emplace(), faults);
+  }
 }
 
 void Write(const Procedure& from, v1::Procedure* to) {
@@ -194,6 +197,9 @@ void Write(const Procedure& from, v1::Procedure* to) {
   Fill(from.notes, to->mutable_notes());
   Write(from.unit_constant, to->mutable_unit_constant());
   WriteAll(from.added_powers, to->mutable_added_powers());
+  if (from.surveillance_tolerance.has_value()) {
+    Write(*from.surveillance_tolerance, to->mutable_surveillance_tolerance());
+  }
 }
 
 }  // namespace ratebound::document

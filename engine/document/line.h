@@ -123,6 +123,14 @@ struct ProcedureInput {
   friend bool operator==(const ProcedureInput&, const ProcedureInput&) = default;
 };
 
+struct DeclaredRating {
+  std::string procedure;
+  double value = 0;
+  std::string unit;
+  std::string stated_in;
+  friend bool operator==(const DeclaredRating&, const DeclaredRating&) = default;
+};
+
 struct Unit {
   std::string id;
   std::string title;
@@ -134,6 +142,7 @@ struct Unit {
   std::vector<ProcedureInput> procedure_inputs;
   bool pool_specimens = false;
   std::vector<CurveRequest> curves;
+  std::vector<DeclaredRating> declared_ratings;
   friend bool operator==(const Unit&, const Unit&) = default;
 };
 

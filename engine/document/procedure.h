@@ -101,6 +101,7 @@ struct Procedure {
   std::vector<std::string> notes;
   CitedValue unit_constant;
   std::vector<AddedPower> added_powers;
+  std::optional<CitedValue> surveillance_tolerance;  // percent
   friend bool operator==(const Procedure&, const Procedure&) = default;
 };
 
