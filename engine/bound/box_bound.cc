@@ -50,7 +50,7 @@ MonomialSet BoxBounder::MakeSet(const UnitPolynomial& f, const std::vector<Term>
   return MonomialSet(f.set.variables(), keys);
 }
 
-BoxBounder::BoxBounder(const BandedFunction& g, const Box& box)
+BoxBounder::BoxBounder(const BandedFunction& g, const Box& box, Forms forms)
     : map_(box), f_(g.f, map_), terms_(MakeTerms(g, map_)), set_(MakeSet(f_, terms_)) {
   f_place_ = Places(f_.set, set_);
   f_local_.resize(f_.set.size());
@@ -68,7 +68,7 @@ BoxBounder::BoxBounder(const BandedFunction& g, const Box& box)
     curved.pure_quadratic = curved.square && curved.degree == 2;
     curved_.push_back(curved);
   }
-  tensor_fits_ = BernsteinForm::Fits(set_);
+  tensor_fits_ = forms == Forms::kAll && BernsteinForm::Fits(set_);
   t_.resize(set_.size());
   monomials_.resize(set_.size());
 }
@@ -188,6 +188,7 @@ BoxBounder::Result BoxBounder::Bound(const UnitPart& part, const Vector& anchor,
     const double least = std::max(square.error, (centred ? 0.25 : 1e-3) * variation);
     const double root = std::sqrt(std::max({at_anchor, least, 1e-200}));
     const double s = term.weight / (2 * root);
+    term.tangent = s;
     const double kappa = term.weight * (term.weight / (4 * s)) * (1 + 0x1p-50);
     for (int k = 0; k < size; ++k) t_[term.place[k]] -= s * term.local[k];
     constant += kappa;

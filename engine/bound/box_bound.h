@@ -59,8 +59,10 @@ class BoxBounder {
   using Vector = std::array<double, kMostVariables>;
   using Matrix = std::array<Vector, kMostVariables>;
 
-  // Both must have passed CheckBandedFunction.
-  BoxBounder(const BandedFunction& g, const Box& box);
+  // Both must have passed CheckBandedFunction. Without the tensor only forms 1 and 2 are
+  // used, which a small checker can follow.
+  enum class Forms { kAll, kWithoutTensor };
+  BoxBounder(const BandedFunction& g, const Box& box, Forms forms = Forms::kAll);
 
   int variables() const { return map_.variables; }
   const UnitMap& map() const { return map_; }
@@ -81,12 +83,18 @@ class BoxBounder {
   // the order of their cost until `wanted` is reached.
   Result Bound(const UnitPart& part, const Vector& anchor, double wanted);
 
+  // The terms with a weight and a square that are not nothing, in the order of g; and the
+  // s_j of the last bound.
+  int terms() const { return static_cast<int>(terms_.size()); }
+  double Tangent(int term) const { return terms_[term].tangent; }
+
  private:
   struct Term {
     double weight;
     UnitPolynomial square;
     std::vector<int> place;     // of its monomials in set_
     std::vector<double> local;  // buffer: coefficients at the anchor
+    double tangent = 0;         // s of the last bound
   };
 
   static std::vector<Term> MakeTerms(const BandedFunction& g, const UnitMap& map);

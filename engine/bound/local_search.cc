@@ -13,10 +13,10 @@ using Matrix = BoxBounder::Matrix;
 constexpr int kGridPoints[kMostVariables + 1] = {1, 9, 5, 3, 3, 3, 2, 2, 2};
 constexpr int kMostStarts = 4;
 
-// Solves (H + lambda I) d = -g over the free variables; false where not positive
-// definite.
-bool Step(int size, const int* free, const Matrix& hessian, double lambda,
-          const Vector& g, Vector& d) {
+}  // namespace
+
+bool NewtonStep(int size, const int* free, const Matrix& hessian, double lambda,
+                const Vector& g, Vector& d) {
   Matrix l{};
   Vector y{};
   for (int i = 0; i < size; ++i) {
@@ -42,8 +42,6 @@ bool Step(int size, const int* free, const Matrix& hessian, double lambda,
   return true;
 }
 
-}  // namespace
-
 LocalMinimum Descend(BoxBounder& bounder, const Vector& start) {
   constexpr int kMostSteps = 60;
   const int n = bounder.variables();
@@ -68,7 +66,7 @@ LocalMinimum Descend(BoxBounder& bounder, const Vector& start) {
     Vector d{};
     double lambda = 0;
     const double first = 1e-3 * curvature + 1e-3 * steepest;
-    while (!Step(size, free.data(), hessian, lambda, gradient, d)) {
+    while (!NewtonStep(size, free.data(), hessian, lambda, gradient, d)) {
       lambda = lambda == 0 ? first : 8 * lambda;
       if (!(lambda < 1e300)) return best;
     }

@@ -20,6 +20,11 @@ struct LocalMinimum {
   double value = 0;
 };
 
+// Solves (H + lambda I) d = -g over the free variables, the first `size` of `free`; false
+// where that is not positive definite.
+bool NewtonStep(int size, const int* free, const BoxBounder::Matrix& hessian,
+                double lambda, const BoxBounder::Vector& g, BoxBounder::Vector& d);
+
 // Runs downhill from a point of the unit box; never returns a higher value.
 LocalMinimum Descend(BoxBounder& bounder, const BoxBounder::Vector& start);
 

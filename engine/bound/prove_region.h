@@ -31,7 +31,7 @@
 // its first-order conditions (Kuhn-Tucker): h then has a smooth minimum there even where
 // m has an edge or the region ends, and no cluster of small boxes arises.
 //
-// A result depends on neither time nor threads. Budgets count bounds computed, whatever
+// A result depends on neither time nor threads. Budgets count parts looked at, whatever
 // the number of alternatives. One alternative without cuts, tree or shares is proven by
 // ProveNonNegative, at its cost. Claims, not boxes, are what to run in parallel.
 //
@@ -61,13 +61,16 @@ struct Region {
 };
 
 struct RegionOptions {
-  int64_t max_boxes = 100'000;  // bounds computed at most; never a time
+  int64_t max_boxes = 100'000;  // parts looked at, at most; never a time
   // See ProofOptions::tolerance.
   double tolerance = 0;
   // Boxes listed at most, of undecided and of violated parts each.
   int max_listed = 64;
   // Goes on after a violation, to tell how much of the region holds.
   bool shares = false;
+  // Parts of the box smaller than this, as part of its volume, are not halved further for
+  // the sake of shares.
+  double least_part = 0x1p-14;
   // Keeps the tree of a proof that holds, for a certificate; bounds then come from the
   // forms that a small checker can follow, which takes more boxes.
   bool tree = false;
@@ -110,7 +113,7 @@ struct ProofTree {
 struct RegionProof {
   enum Outcome { kHolds, kViolated, kEmpty, kUndecided };
   Outcome outcome = kUndecided;
-  double lower_bound = 0;
+  double lower_bound = 0;  // infinite for kEmpty
   // The lowest point found inside the region; empty where none was found. Its value is
   // that of the best alternative there.
   std::vector<double> worst_point;
