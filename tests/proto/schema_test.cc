@@ -96,6 +96,13 @@ bool HasUnitBeside(const Descriptor* message) {
 const std::set<std::string>& NumbersWithoutUnit() {
   static const auto* names = new std::set<std::string>{
       "ratebound.v1.Allowance.absolute",                       // the claim's limit_unit
+      "ratebound.v1.LinearCut.at_most",                        // of the sum of its terms
+      "ratebound.v1.PolygonVertex.value",                      // the polygon's unit
+      "ratebound.v1.PolygonVertex.other_value",                // the polygon's other_unit
+      "ratebound.v1.AgainstQuantity.offset",                   // the claim's limit_unit
+      "ratebound.v1.AgainstQuantity.upper_offset",             // the claim's limit_unit
+      "ratebound.v1.LimitRow.limit",                           // the claim's limit_unit
+      "ratebound.v1.LimitRow.upper_limit",                     // the claim's limit_unit
       "ratebound.v1.TableColumnSet.values",                    // its figure's unit
       "ratebound.v1.TableColumnSet.half_widths",               // its figure's unit
       "ratebound.v1.Surface.leverage_matrix",                  // plain
