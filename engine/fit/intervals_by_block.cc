@@ -14,6 +14,8 @@
 namespace ratebound::fit {
 namespace {
 
+constexpr double kLeastLeverage = 1e-14;
+
 double Dot(std::span<const double> a, std::span<const double> b) {
   double sum = 0;
   for (size_t i = 0; i < a.size(); ++i) sum += a[i] * b[i];
@@ -31,19 +33,65 @@ std::vector<double> Times(std::span<const double> matrix,
   return product;
 }
 
-// U f(values) U', by rows.
-template <typename Function>
-std::vector<double> MatrixFunction(const SymmetricEigen& eigen, Function f) {
-  const int size = static_cast<int>(eigen.values.size());
-  std::vector<double> result(eigen.vectors.size());
+// Q_g' Q_g = U L U' for the rows of Q that belong to a block: the columns of U that have
+// a part of the rows' span, one vector of `terms` for each value.
+struct RowSpace {
+  std::vector<double> values;
+  std::vector<std::vector<double>> vectors;
+};
+
+RowSpace RowSpaceOf(const PivotedQr& qr, std::span<const int> rows, int terms) {
+  const int count = static_cast<int>(rows.size());
+  // The smaller of Q_g' Q_g and Q_g Q_g', which share what is not zero.
+  const int size = std::min(count, terms);
+  std::vector<double> gram(static_cast<size_t>(size) * size);
   for (int a = 0; a < size; ++a) {
-    for (int b = 0; b < size; ++b) {
+    for (int b = 0; b <= a; ++b) {
       double sum = 0;
-      for (int k = 0; k < size; ++k) {
-        sum += eigen.vectors[static_cast<size_t>(a) * size + k] * f(eigen.values[k]) *
-               eigen.vectors[static_cast<size_t>(b) * size + k];
+      if (count < terms) {
+        for (int k = 0; k < terms; ++k) sum += qr.q(k)[rows[a]] * qr.q(k)[rows[b]];
+      } else {
+        for (const int i : rows) sum += qr.q(a)[i] * qr.q(b)[i];
       }
-      result[static_cast<size_t>(a) * size + b] = sum;
+      gram[static_cast<size_t>(a) * size + b] = sum;
+      gram[static_cast<size_t>(b) * size + a] = sum;
+    }
+  }
+  const SymmetricEigen eigen = EigenOf(std::move(gram), size);
+  RowSpace space;
+  for (int k = 0; k < size; ++k) {
+    const double value = eigen.values[k];
+    // Leverages: 1 at most, and what rounding leaves of 0 has no direction.
+    if (!(value > kLeastLeverage)) continue;
+    std::vector<double> vector(terms);
+    for (int a = 0; a < terms; ++a) {
+      if (count >= terms) {
+        vector[a] = eigen.vectors[static_cast<size_t>(a) * size + k];
+        continue;
+      }
+      double sum = 0;
+      for (int i = 0; i < count; ++i) {
+        sum += eigen.vectors[static_cast<size_t>(i) * size + k] * qr.q(a)[rows[i]];
+      }
+      vector[a] = sum / std::sqrt(value);
+    }
+    space.values.push_back(value);
+    space.vectors.push_back(std::move(vector));
+  }
+  return space;
+}
+
+// U f(values) U', by rows, for what acts on the span of the rows alone.
+template <typename Function>
+std::vector<double> MatrixFunction(const RowSpace& space, int terms, Function f) {
+  std::vector<double> result(static_cast<size_t>(terms) * terms);
+  for (size_t k = 0; k < space.values.size(); ++k) {
+    const double value = f(space.values[k]);
+    for (int a = 0; a < terms; ++a) {
+      for (int b = 0; b < terms; ++b) {
+        result[static_cast<size_t>(a) * terms + b] +=
+            space.vectors[k][a] * value * space.vectors[k][b];
+      }
     }
   }
   return result;
@@ -102,30 +150,28 @@ void BlockIntervals::AddBlocks(const PivotedQr& qr, std::span<const double> resi
                                std::span<const int> block_ids) {
   const int terms = fit_.terms;
   for (const int id : DistinctIds(block_ids)) {
-    std::vector<double> gram(static_cast<size_t>(terms) * terms);
+    std::vector<int> rows;
     std::vector<double> sum(terms), ones(terms);
     for (int i = 0; i < fit_.rows; ++i) {
       if (block_ids[i] != id) continue;
+      rows.push_back(i);
       for (int a = 0; a < terms; ++a) {
         sum[a] += qr.q(a)[i] * residuals[i];
         ones[a] += qr.q(a)[i];
-        for (int b = 0; b < terms; ++b) {
-          gram[static_cast<size_t>(a) * terms + b] += qr.q(a)[i] * qr.q(b)[i];
-        }
       }
     }
     // With Q_g' Q_g = U L U', any f(I - H_gg) has Q_g' f(I - H_gg) = U f(1 - L) U' Q_g'.
-    const SymmetricEigen eigen = EigenOf(std::move(gram), terms);
+    const RowSpace eigen = RowSpaceOf(qr, rows, terms);
     const auto adjustment = [&](double value) {
       return options_.correction == BlockCorrection::kCR2 ? 1 / std::sqrt(1 - value)
                                                           : 1 / (1 - value);
     };
-    const std::vector<double> adjust = MatrixFunction(eigen, adjustment);
+    const std::vector<double> adjust = MatrixFunction(eigen, terms, adjustment);
     blocks_.push_back(
         {.adjusted = MatrixFunction(
-             eigen, [&](double value) { return value * adjustment(value); }),
+             eigen, terms, [&](double value) { return value * adjustment(value); }),
          .adjusted_twice = MatrixFunction(
-             eigen,
+             eigen, terms,
              [&](double value) { return value * adjustment(value) * adjustment(value); }),
          .residual_sum = Times(adjust, sum),
          .adjusted_ones = Times(adjust, ones),
@@ -225,20 +271,71 @@ BlockIntervals::Spread BlockIntervals::SpreadAt(std::span<const double> row) con
     }
   }
   double trace = 0, trace_of_square = 0;
-  for (size_t g = 0; g < count; ++g) {
-    for (size_t h = 0; h <= g; ++h) {
-      double entry = -Dot(taken[g], taken[h]);
-      if (g == h) entry += Dot(t, Times(blocks_[g].adjusted_twice, t));
-      entry *= 1 - rho;
-      if (rho > 0) entry += rho * Dot(sums[g], sums[h]);
-      if (g == h) trace += entry;
-      trace_of_square += (g == h ? 1 : 2) * entry * entry;
+  const size_t terms = t.size();
+  if (rho == 0 && count > 2 * terms) {
+    // Omega = D - K'K with the columns taken[g] of K: tr Omega^2 is that of D^2 less
+    // twice that of D K'K, and that of (K K')^2, which has as many rows as terms.
+    std::vector<double> outer(terms * terms);
+    for (size_t g = 0; g < count; ++g) {
+      const double own = Dot(t, Times(blocks_[g].adjusted_twice, t));
+      const double lost = Dot(taken[g], taken[g]);
+      trace += own - lost;
+      trace_of_square += own * (own - 2 * lost);
+      for (size_t a = 0; a < terms; ++a) {
+        for (size_t b = 0; b <= a; ++b) outer[a * terms + b] += taken[g][a] * taken[g][b];
+      }
+    }
+    for (size_t a = 0; a < terms; ++a) {
+      for (size_t b = 0; b <= a; ++b) {
+        const double entry = outer[a * terms + b];
+        trace_of_square += (a == b ? 1 : 2) * entry * entry;
+      }
+    }
+  } else {
+    for (size_t g = 0; g < count; ++g) {
+      for (size_t h = 0; h <= g; ++h) {
+        double entry = -Dot(taken[g], taken[h]);
+        if (g == h) entry += Dot(t, Times(blocks_[g].adjusted_twice, t));
+        entry *= 1 - rho;
+        if (rho > 0) entry += rho * Dot(sums[g], sums[h]);
+        if (g == h) trace += entry;
+        trace_of_square += (g == h ? 1 : 2) * entry * entry;
+      }
     }
   }
   if (trace_of_square > 0) {
     spread.degrees_of_freedom = trace * trace / trace_of_square;
   }
   return spread;
+}
+
+std::vector<double> BlockIntervals::Covariance() const {
+  const int terms = fit_.terms;
+  std::vector<double> covariance(static_cast<size_t>(terms) * terms);
+  std::vector<double> moved(terms);
+  for (const Block& block : blocks_) {
+    for (int a = 0; a < terms; ++a) {
+      double sum = 0;
+      for (int k = 0; k < terms; ++k) {
+        sum += to_q_[static_cast<size_t>(k) * terms + a] * block.residual_sum[k];
+      }
+      moved[a] = sum;
+    }
+    for (int a = 0; a < terms; ++a) {
+      for (int b = 0; b < terms; ++b) {
+        covariance[static_cast<size_t>(a) * terms + b] += moved[a] * moved[b];
+      }
+    }
+  }
+  if (options_.correction == BlockCorrection::kCR3) {
+    const double count = static_cast<double>(blocks_.size());
+    for (double& entry : covariance) entry *= (count - 1) / count;
+  }
+  return covariance;
+}
+
+double BlockIntervals::DegreesOfFreedomAt(std::span<const double> row) const {
+  return SpreadAt(row).degrees_of_freedom;
 }
 
 absl::StatusOr<Interval> BlockIntervals::Mean(std::span<const double> row,

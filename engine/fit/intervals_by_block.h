@@ -78,6 +78,12 @@ class BlockIntervals {
   absl::StatusOr<Interval> Prediction(std::span<const double> row, double confidence,
                                       double weight = 1) const;
 
+  // Of the coefficients, terms x terms by rows: the variance of a row is row' V row.
+  std::vector<double> Covariance() const;
+  // Of the variance at a row of the design's form, by the options' rule: Student's t for
+  // a mean takes as many. At least 1.
+  double DegreesOfFreedomAt(std::span<const double> row) const;
+
   const LeastSquaresFit& fit() const { return fit_; }
   // Of a measurement of weight 1: what it shares with its block, and its own.
   double between_variance() const { return between_; }
