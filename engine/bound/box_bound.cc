@@ -333,12 +333,28 @@ double BoxBounder::ConvexForm(const Vector& lo, const Vector& hi, const Vector& 
   return (Interval(t_[0]) + linear + Interval(least)).lo;
 }
 
-int BoxBounder::Split(const UnitPart& part) const {
+BoxBounder::Vector BoxBounder::CurvatureScore() const {
   Vector score = band_curvature_;
   for (const Curved& curved : curved_) {
     const double t = std::fabs(t_[curved.place]);
     for (int i = 0; i < map_.variables; ++i) score[i] += t * curved.share[i];
   }
+  return score;
+}
+
+int BoxBounder::Split(const UnitPart& part) const {
+  return LargestScore(part, CurvatureScore());
+}
+
+int BoxBounder::SteepestSplit(const UnitPart& part) const {
+  Vector score = CurvatureScore();
+  for (int i = 0; i < map_.variables; ++i) {
+    if (set_.Linear(i) >= 0) score[i] += std::fabs(t_[set_.Linear(i)]);
+  }
+  return LargestScore(part, score);
+}
+
+int BoxBounder::LargestScore(const UnitPart& part, const Vector& score) const {
   int split = -1;
   for (int i = 0; i < map_.variables; ++i) {
     // Below this width halves are no longer exact.

@@ -83,6 +83,11 @@ class BoxBounder {
   // the order of their cost until `wanted` is reached.
   Result Bound(const UnitPart& part, const Vector& anchor, double wanted);
 
+  // The variable along which the function of the last bound, slopes included, varies most
+  // over `part`, which was that of the bound; -1 where no side has any width. The split
+  // of a bound looks at curvature alone, which is what keeps a bound from being sharp.
+  int SteepestSplit(const UnitPart& part) const;
+
   // The terms with a weight and a square that are not nothing, in the order of g; and the
   // s_j of the last bound.
   int terms() const { return static_cast<int>(terms_.size()); }
@@ -106,6 +111,8 @@ class BoxBounder {
   double ConvexMinimum(int size, const double* diagonal, const double* slope,
                        const double* absorbed, const int* variable) const;
   int Split(const UnitPart& part) const;
+  Vector CurvatureScore() const;
+  int LargestScore(const UnitPart& part, const Vector& score) const;
 
   UnitMap map_;
   UnitPolynomial f_;

@@ -130,6 +130,10 @@ class Search {
     }
     Phi(at);
     MinimaxPoint point{.weights = Weights(), .multipliers = Multipliers()};
+    double missing = 0;
+    for (size_t c = 0; c < cuts_.size(); ++c) {
+      missing -= point.multipliers[c] * cut_values_[c];
+    }
     // Once more from a little inside the cuts that hold it back.
     for (size_t c = 0; c < cuts_.size(); ++c) {
       inside_[c] = 2 * point.multipliers[c] * CutTau(c) + 1e-9 * cut_size_[c];
@@ -146,6 +150,12 @@ class Search {
     for (size_t c = 0; c < cuts_.size(); ++c) {
       const double least = kLeastWeight * size_ / cut_size_[c];
       if (!(point.multipliers[c] > least)) point.multipliers[c] = 0;
+    }
+    // Where the cuts exclude each other their sum with these multipliers is negative, and
+    // enough of it outweighs any alternative.
+    if (point.least_cut < 0 && missing > 0 && point.value < 0) {
+      const double more = std::max(1.0, -2 * point.value / missing);
+      for (double& multiplier : point.multipliers) multiplier *= more;
     }
     return point;
   }

@@ -238,7 +238,7 @@ class Prover {
         const BoxBounder::Result out =
             out_bounders_[c].Bound(open.part, anchor, kSmallestSubnormal);
         if (out.lower > 0) return static_cast<int>(c);
-        if (*split < 0) *split = out.split;
+        if (*split < 0) *split = out_bounders_[c].SteepestSplit(open.part);
       } else if (known && cut_bounders_[c].Bound(open.part, anchor, 0).lower >= 0) {
         open.inside |= uint64_t{1} << c;
       }
@@ -276,7 +276,10 @@ class Prover {
       if (lower > shown.lower || shown.split < 0) {
         shown.closest = k;
         shown.resolved = bound.resolved;
-        shown.split = bound.split;
+        // Where functions meet or the region ends, slopes decide, too.
+        shown.split = bounders_.size() == 1 && cut_bounders_.empty()
+                          ? bound.split
+                          : bounders_[k].SteepestSplit(open.part);
       }
       shown.lower = std::max(shown.lower, lower);
       if (bound.lower >= 0) {
@@ -320,14 +323,15 @@ class Prover {
 
   // Part of a part that lies inside the cuts, about.
   double InsideShare(const Open& open) {
-    constexpr int kPoints = 64;
+    // Large parts count for more.
+    const int points = std::max(64, static_cast<int>(8192 * open.share));
     uint64_t all = 0;
     for (size_t c = 0; c < cut_bounders_.size() && c < kMostCutsKnown; ++c) {
       all |= uint64_t{1} << c;
     }
     if (cut_bounders_.size() <= kMostCutsKnown && open.inside == all) return 1;
     int inside = 0;
-    for (int p = 0; p < kPoints; ++p) {
+    for (int p = 0; p < points; ++p) {
       Vector v{};
       for (int i = 0; i < map_.variables; ++i) {
         v[i] = open.part.lo[i] + Halton(p, i) * (open.part.hi[i] - open.part.lo[i]);
@@ -338,7 +342,7 @@ class Prover {
       }
       inside += in;
     }
-    return static_cast<double>(inside) / kPoints;
+    return static_cast<double>(inside) / points;
   }
 
   Box ToBox(const UnitPart& part) const {
@@ -451,8 +455,10 @@ class Prover {
     }
     const double hidden = std::max(options_.tolerance, 4 * shown.resolved);
     const int split = cut_split >= 0 ? cut_split : shown.split;
-    if (split < 0 || lower >= -hidden ||
-        (options_.shares && open.share <= options_.least_part)) {
+    // For shares, a part whose least value rounding hides still has parts that hold.
+    const bool enough =
+        options_.shares ? open.share <= options_.least_part : lower >= -hidden;
+    if (split < 0 || enough) {
       Leave(open, lower);
       return -1;
     }
