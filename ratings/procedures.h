@@ -1,5 +1,5 @@
-// The published procedures and methods of measuring of ratings/procedures, built into the
-// program.
+// The published procedures, methods of measuring and minimum levels of
+// ratings/procedures, built into the program.
 //
 // Example:
 //   for (const EmbeddedFile& file : EmbeddedProcedures()) {
@@ -26,6 +26,8 @@ struct EmbeddedFile {
 std::span<const EmbeddedFile> EmbeddedProcedures();
 // Those of procedures/methods, for document::ParseMethod.
 std::span<const EmbeddedFile> EmbeddedMethods();
+// Those of procedures/minimums, for document::ParseMinimumLevels.
+std::span<const EmbeddedFile> EmbeddedMinimums();
 
 }  // namespace ratebound::ratings
 

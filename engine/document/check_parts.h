@@ -21,6 +21,7 @@
 #include "ratebound/v1/line.pb.h"
 #include "ratebound/v1/measure.pb.h"
 #include "ratebound/v1/method.pb.h"
+#include "ratebound/v1/minimum.pb.h"
 #include "ratebound/v1/procedure.pb.h"
 #include "ratebound/v1/table.pb.h"
 
@@ -30,6 +31,7 @@ void CheckLineManifest(const v1::LineManifest& manifest, const Node& node);
 void CheckClaimDocument(const v1::ClaimDocument& claims, const Node& node);
 void CheckProcedure(const v1::Procedure& procedure, const Node& node);
 void CheckMethod(const v1::MeasurementMethod& method, const Node& node);
+void CheckMinimumLevels(const v1::MinimumLevels& levels, const Node& node);
 // `manifest` is the one that the table stands in.
 void CheckTableRequest(const v1::TableRequest& request, const v1::LineManifest& manifest,
                        const Node& node);

@@ -3,57 +3,10 @@
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/text.h"
-#include "engine/document/check_citation.h"
-#include "engine/document/check_parts.h"
+#include "engine/document/check_procedure_parts.h"
 
 namespace ratebound::document {
 namespace {
-
-using base::ShortestText;
-
-void CheckCitedValue(const v1::CitedValue& value, const Node& node) {
-  node.Require({v1::CitedValue::kValueFieldNumber});
-  CheckAnyUnit(node, v1::CitedValue::kUnitFieldNumber, value.unit());
-  CheckCited(value, node);
-}
-
-// A value in the unit of the metric, or a plain number of that unit; above zero.
-void CheckMetricValue(const v1::CitedValue& value, const std::string& metric_unit,
-                      const Node& node) {
-  CheckCitedValue(value, node);
-  if (!value.unit().empty() && value.unit() != metric_unit) {
-    node.Fault(
-        v1::CitedValue::kUnitFieldNumber,
-        absl::StrCat("'", base::Printable(value.unit()), "' is not the metric's unit"),
-        absl::StrCat("write ", base::Printable(metric_unit)));
-  }
-  if (node.Has(v1::CitedValue::kValueFieldNumber)) {
-    CheckAbove(node, v1::CitedValue::kValueFieldNumber, value.value(), 0);
-  }
-}
-
-// A number of percent.
-void CheckPercent(const v1::CitedValue& value, double low, double high,
-                  const Node& node) {
-  using V = v1::CitedValue;
-  node.Require({V::kValueFieldNumber});
-  if (!value.unit().empty() && value.unit() != "%") {
-    node.Fault(V::kUnitFieldNumber,
-               absl::StrCat("'", base::Printable(value.unit()), "' is no percentage"),
-               "write %");
-  }
-  CheckBetween(node, V::kValueFieldNumber, value.value(), low, high);
-  CheckCited(value, node);
-}
-
-void CheckPlainNumber(const v1::CitedValue& value, const Node& node) {
-  node.Require({v1::CitedValue::kValueFieldNumber});
-  if (!value.unit().empty() && value.unit() != "1") {
-    node.Fault(v1::CitedValue::kUnitFieldNumber, "a plain number has no unit",
-               "leave it out");
-  }
-  CheckCited(value, node);
-}
 
 class ProcedureCheck {
  public:
@@ -67,11 +20,9 @@ class ProcedureCheck {
     CheckHead(node);
     CheckScope(node);
     Unique common("condition");
-    CheckConditions(procedure_, P::kCommonConditionsFieldNumber,
-                    procedure_.common_conditions(), node, common);
-    CheckLoadPoints(node, common);
-    if (procedure_.load_points_size() > 1) node.Require({P::kPartLoadFieldNumber});
-    if (procedure_.has_part_load()) CheckPartLoad(node.Child(P::kPartLoadFieldNumber));
+    CheckConditions(procedure_.common_conditions(), P::kCommonConditionsFieldNumber,
+                    inputs_, common, node);
+    CheckForm(node, common);
     CheckInputs(node);
     CheckAddedPowers(node);
   }
@@ -84,20 +35,16 @@ class ProcedureCheck {
                   P::kMetricUnitFieldNumber, P::kScopeFieldNumber,
                   P::kModeKindFieldNumber, P::kCapacityBasisFieldNumber,
                   P::kCapacityQuantityFieldNumber, P::kPowerQuantityFieldNumber,
-                  P::kLoadPointsFieldNumber, P::kAggregationFieldNumber,
-                  P::kAggregationCitationFieldNumber, P::kWeightSumFieldNumber,
                   P::kRoundingStepFieldNumber, P::kUnitConstantFieldNumber});
     CheckFolderId(node, P::kIdFieldNumber, procedure_.id());
-    CheckUnit(node, P::kMetricUnitFieldNumber, procedure_.metric_unit(),
-              quantity::Dimension::kEnergyRatio);
+    CheckFolderId(node, P::kEditionOfFieldNumber, procedure_.edition_of());
+    CheckUnits(node);
     const std::string& kind = procedure_.mode_kind();
     if (!kind.empty() && kind != "cooling" && kind != "heating") {
       node.Fault(P::kModeKindFieldNumber,
                  absl::StrCat("unknown kind of mode '", base::Printable(kind), "'"),
                  "write cooling or heating");
     }
-    CheckPowerLike(node, P::kCapacityQuantityFieldNumber, procedure_.capacity_quantity());
-    CheckPowerLike(node, P::kPowerQuantityFieldNumber, procedure_.power_quantity());
     if (procedure_.has_capacity_basis()) {
       CheckCitedText(procedure_.capacity_basis(),
                      node.Child(P::kCapacityBasisFieldNumber));
@@ -121,10 +68,71 @@ class ProcedureCheck {
     }
   }
 
-  static void CheckPowerLike(const Node& node, int field, const std::string& name) {
+  // Quantities of capacity and power, their units, and the unit of the metric.
+  void CheckUnits(const Node& node) const {
+    using P = v1::Procedure;
+    CheckRated(node, P::kPowerQuantityFieldNumber, procedure_.power_quantity(),
+               P::kPowerUnitFieldNumber, procedure_.power_unit(), false);
+    const bool may_be_mass =
+        procedure_.has_weighted_conditions() || procedure_.has_compressor_table();
+    const bool is_mass =
+        CheckRated(node, P::kCapacityQuantityFieldNumber, procedure_.capacity_quantity(),
+                   P::kCapacityUnitFieldNumber, procedure_.capacity_unit(), may_be_mass);
+    if (!is_mass) {
+      CheckUnit(node, P::kMetricUnitFieldNumber, procedure_.metric_unit(),
+                quantity::Dimension::kEnergyRatio);
+      return;
+    }
+    CheckReference(node, P::kMetricUnitFieldNumber, "unit of mass for energy",
+                   procedure_.metric_unit(), Names({"lb/kWh", "kg/kWh"}));
+  }
+
+  // A quantity in watts or, where that is allowed, a mass flow; whether it is the second.
+  static bool CheckRated(const Node& node, int field, const std::string& name,
+                         int unit_field, const std::string& unit, bool may_be_mass) {
     const auto* quantity = CheckQuantity(node, field, name, Use::kResponse);
-    if (quantity == nullptr || quantity->dimension == quantity::Dimension::kPower) return;
-    node.Fault(field, absl::StrCat("'", name, "' is not in watts"));
+    if (quantity == nullptr) return false;
+    const bool is_mass =
+        may_be_mass && quantity->dimension == quantity::Dimension::kMassFlow;
+    if (!is_mass && quantity->dimension != quantity::Dimension::kPower) {
+      node.Fault(field, absl::StrCat("'", name, "' is not in watts"));
+      return false;
+    }
+    if (!unit.empty()) CheckUnit(node, unit_field, unit, quantity->dimension);
+    return is_mass;
+  }
+
+  void CheckForm(const Node& node, const Unique& common) const {
+    using P = v1::Procedure;
+    const bool by_loads = procedure_.form_case() == P::FORM_NOT_SET;
+    if (by_loads || procedure_.has_weighted_conditions()) {
+      node.Require({P::kAggregationFieldNumber, P::kAggregationCitationFieldNumber,
+                    P::kWeightSumFieldNumber});
+    }
+    if (by_loads) {
+      node.Require({P::kLoadPointsFieldNumber});
+      CheckLoadPoints(node, common);
+      if (procedure_.load_points_size() > 1) node.Require({P::kPartLoadFieldNumber});
+      if (procedure_.has_part_load()) CheckPartLoad(node.Child(P::kPartLoadFieldNumber));
+      return;
+    }
+    for (int field : {P::kLoadPointsFieldNumber, P::kPartLoadFieldNumber}) {
+      if (!node.Has(field)) continue;
+      node.Fault(field, "belongs to a procedure of weighted load points",
+                 "leave it out, or leave out the other form");
+    }
+    switch (procedure_.form_case()) {
+      case P::kOnePoint:
+        return CheckOnePoint(procedure_.one_point(), inputs_,
+                             node.Child(P::kOnePointFieldNumber));
+      case P::kWeightedConditions:
+        return CheckWeightedConditions(procedure_, inputs_, common, node);
+      case P::kCompressorTable:
+        return CheckCompressorTable(procedure_, inputs_,
+                                    node.Child(P::kCompressorTableFieldNumber));
+      case P::FORM_NOT_SET:
+        return;
+    }
   }
 
   void CheckScope(const Node& node) const {
@@ -134,6 +142,12 @@ class ProcedureCheck {
     const Node child = node.Child(v1::Procedure::kScopeFieldNumber);
     child.Require({S::kEquipmentClassesFieldNumber});
     CheckCited(scope, child);
+    const bool has_from = CheckDay(child, S::kValidFromFieldNumber, scope.valid_from());
+    const bool has_until =
+        CheckDay(child, S::kValidUntilFieldNumber, scope.valid_until());
+    if (has_from && has_until && scope.valid_from() >= scope.valid_until()) {
+      child.Fault(S::kValidUntilFieldNumber, "is not after valid_from");
+    }
     Unique classes("class");
     for (int i = 0; i < scope.equipment_classes_size(); ++i) {
       if (scope.equipment_classes(i).empty()) {
@@ -175,79 +189,6 @@ class ProcedureCheck {
     return quantity::ToSi(value.value(), *unit);
   }
 
-  template <typename Owner, typename Conditions>
-  void CheckConditions(const Owner&, int field, const Conditions& conditions,
-                       const Node& node, Unique& unique) const {
-    for (int i = 0; i < conditions.size(); ++i) {
-      const Node child = node.Child(field, i);
-      CheckCondition(conditions[i], child);
-      unique.Check(child, v1::CitedCondition::kQuantityFieldNumber,
-                   conditions[i].quantity());
-    }
-  }
-
-  void CheckCondition(const v1::CitedCondition& condition, const Node& node) const {
-    using C = v1::CitedCondition;
-    node.Require({C::kQuantityFieldNumber});
-    const auto* quantity = CheckQuantity(node, C::kQuantityFieldNumber,
-                                         condition.quantity(), Use::kCondition);
-    switch (condition.at_case()) {
-      case C::kValue: {
-        const Node value = node.Child(C::kValueFieldNumber);
-        value.Require(
-            {v1::CitedValue::kValueFieldNumber, v1::CitedValue::kUnitFieldNumber});
-        CheckCited(condition.value(), value);
-        if (quantity == nullptr) return;
-        const auto unit = CheckUnit(value, v1::CitedValue::kUnitFieldNumber,
-                                    condition.value().unit(), quantity->dimension);
-        if (!unit.has_value() || !value.Has(v1::CitedValue::kValueFieldNumber)) return;
-        CheckPlausible(value, v1::CitedValue::kValueFieldNumber,
-                       condition.value().value(), *unit, *quantity);
-        return;
-      }
-      case C::kInput:
-        node.Require({C::kInputFieldNumber});
-        CheckReference(node, C::kInputFieldNumber, "required input", condition.input(),
-                       inputs_);
-        return;
-      case C::kLoadLine:
-        CheckLoadLine(condition.load_line(), quantity,
-                      node.Child(C::kLoadLineFieldNumber));
-        return;
-      case C::AT_NOT_SET:
-        node.Fault(C::kQuantityFieldNumber, "the condition has no value",
-                   "write value, input or load_line");
-        return;
-    }
-  }
-
-  void CheckLoadLine(const v1::LoadLine& line, const quantity::Quantity* quantity,
-                     const Node& node) const {
-    using L = v1::LoadLine;
-    node.Require(
-        {L::kPercentLowFieldNumber, L::kConstantFieldNumber, L::kUnitFieldNumber});
-    CheckCited(line, node);
-    if (line.full_load_input().empty()) {
-      node.Require({L::kSlopePerPercentFieldNumber, L::kInterceptFieldNumber});
-    } else {
-      CheckReference(node, L::kFullLoadInputFieldNumber, "required input",
-                     line.full_load_input(), inputs_);
-      for (int field : {L::kSlopePerPercentFieldNumber, L::kInterceptFieldNumber}) {
-        if (node.Has(field)) {
-          node.Fault(field, "the input at full load gives the line", "leave it out");
-        }
-      }
-    }
-    if (node.Has(L::kPercentLowFieldNumber)) {
-      CheckBetween(node, L::kPercentLowFieldNumber, line.percent_low(), 0, 100);
-    }
-    if (quantity == nullptr) return;
-    const auto unit =
-        CheckUnit(node, L::kUnitFieldNumber, line.unit(), quantity->dimension);
-    if (!unit.has_value() || !node.Has(L::kConstantFieldNumber)) return;
-    CheckPlausible(node, L::kConstantFieldNumber, line.constant(), *unit, *quantity);
-  }
-
   void CheckLoadPoints(const Node& node, const Unique& common) const {
     using L = v1::LoadPoint;
     Unique ids("load point");
@@ -268,27 +209,14 @@ class ProcedureCheck {
         }
       }
       if (point.has_weight()) {
-        const Node weight = child.Child(L::kWeightFieldNumber);
-        CheckPlainNumber(point.weight(), weight);
-        if (point.weight().value() < 0) {
-          weight.Fault(v1::CitedValue::kValueFieldNumber, "is negative");
-        }
+        CheckWeight(point.weight(), child.Child(L::kWeightFieldNumber));
         weight_sum += point.weight().value();
       }
       Unique with_common = common;
-      CheckConditions(point, L::kConditionsFieldNumber, point.conditions(), child,
-                      with_common);
+      CheckConditions(point.conditions(), L::kConditionsFieldNumber, inputs_, with_common,
+                      child);
     }
-    // Weights have a few decimals; what is left is the rounding of their sum.
-    constexpr double kRounding = 1e-9;
-    if (std::isfinite(weight_sum) && node.Has(v1::Procedure::kWeightSumFieldNumber) &&
-        procedure_.load_points_size() > 0 &&
-        std::fabs(weight_sum - procedure_.weight_sum()) > kRounding) {
-      node.Fault(v1::Procedure::kWeightSumFieldNumber,
-                 absl::StrCat("the weights add up to ", ShortestText(weight_sum),
-                              " and not to ", ShortestText(procedure_.weight_sum())),
-                 "look at each weight, then at the sum");
-    }
+    if (procedure_.load_points_size() > 0) CheckWeightSum(weight_sum, procedure_, node);
   }
 
   void CheckPartLoad(const Node& node) const {
@@ -296,8 +224,8 @@ class ProcedureCheck {
     const v1::PartLoad& part_load = procedure_.part_load();
     node.Require({P::kWindowPercentFieldNumber, P::kBracketConditionFieldNumber,
                   P::kInterpolatedFieldNumber, P::kBracketCitationFieldNumber,
-                  P::kDegradationSlopeFieldNumber, P::kDegradationInterceptFieldNumber,
                   P::kCyclingCitationFieldNumber});
+    CheckCycling(part_load, node);
     if (part_load.has_window_percent()) {
       CheckPercent(part_load.window_percent(), 0, 100,
                    node.Child(P::kWindowPercentFieldNumber));
@@ -319,12 +247,51 @@ class ProcedureCheck {
                        node.Child(P::kDegradationInterceptFieldNumber));
     }
     Unique lines("condition");
-    CheckConditions(part_load, P::kLoadLinesFieldNumber, part_load.load_lines(), node,
-                    lines);
+    CheckConditions(part_load.load_lines(), P::kLoadLinesFieldNumber, inputs_, lines,
+                    node);
     Unique powers("power");
     CheckPowers(part_load.cycling_powers(), P::kCyclingPowersFieldNumber, node, powers);
     CheckPowers(part_load.continuous_powers(), P::kContinuousPowersFieldNumber, node,
                 powers);
+  }
+
+  // The rule, and what it needs.
+  void CheckCycling(const v1::PartLoad& part_load, const Node& node) const {
+    using P = v1::PartLoad;
+    const v1::CyclingRule rule = part_load.cycling_rule();
+    if (rule == v1::CYCLING_RULE_UNSPECIFIED ||
+        rule == v1::CYCLING_RULE_COEFFICIENT_LINE) {
+      node.Require(
+          {P::kDegradationSlopeFieldNumber, P::kDegradationInterceptFieldNumber});
+    } else {
+      node.Require({P::kCyclingCoefficientFieldNumber});
+      for (int field :
+           {P::kDegradationSlopeFieldNumber, P::kDegradationInterceptFieldNumber,
+            P::kCyclingPowersFieldNumber, P::kContinuousPowersFieldNumber}) {
+        if (!node.Has(field)) continue;
+        node.Fault(field, "belongs to CYCLING_RULE_COEFFICIENT_LINE", "leave it out");
+      }
+    }
+    if (part_load.has_cycling_coefficient()) {
+      CheckNumber(part_load.cycling_coefficient(), inputs_,
+                  node.Child(P::kCyclingCoefficientFieldNumber));
+    }
+    CheckReference(node, P::kFullLoadInputFieldNumber, "required input",
+                   part_load.full_load_input(), inputs_);
+    Unique powers("power");
+    const Names continuous(std::vector<std::string>(part_load.continuous_powers().begin(),
+                                                    part_load.continuous_powers().end()));
+    for (int i = 0; i < part_load.cycling_parts_size(); ++i) {
+      using C = v1::CyclingPart;
+      const v1::CyclingPart& part = part_load.cycling_parts(i);
+      const Node child = node.Child(P::kCyclingPartsFieldNumber, i);
+      child.Require({C::kPowerFieldNumber, C::kInputFieldNumber});
+      CheckReference(child, C::kPowerFieldNumber, "continuous power", part.power(),
+                     continuous);
+      CheckReference(child, C::kInputFieldNumber, "required input", part.input(),
+                     inputs_);
+      powers.Check(child, C::kPowerFieldNumber, part.power());
+    }
   }
 
   // Each is a quantity of power or one that the procedure adds.

@@ -2,6 +2,7 @@
 #ifndef RATEBOUND_ENGINE_DOCUMENT_CITATION_H_
 #define RATEBOUND_ENGINE_DOCUMENT_CITATION_H_
 
+#include <optional>
 #include <string>
 
 namespace ratebound::document {
@@ -28,6 +29,13 @@ struct CitedText {
   std::string text;
   Citation citation;
   friend bool operator==(const CitedText&, const CitedText&) = default;
+};
+
+// Exactly one of value and input is set.
+struct CitedNumber {
+  std::optional<CitedValue> value;
+  std::string input;
+  friend bool operator==(const CitedNumber&, const CitedNumber&) = default;
 };
 
 struct RequiredInput {

@@ -24,6 +24,7 @@
 #include "engine/document/map.h"
 #include "engine/document/measure.h"
 #include "engine/document/method.h"
+#include "engine/document/minimum.h"
 #include "engine/document/points.h"
 #include "engine/document/procedure.h"
 #include "engine/document/rating.h"
@@ -37,6 +38,7 @@
 #include "ratebound/v1/map.pb.h"
 #include "ratebound/v1/measure.pb.h"
 #include "ratebound/v1/method.pb.h"
+#include "ratebound/v1/minimum.pb.h"
 #include "ratebound/v1/points.pb.h"
 #include "ratebound/v1/procedure.pb.h"
 #include "ratebound/v1/rating.pb.h"
@@ -60,6 +62,7 @@ v1::Rating ToMessage(const Rating& rating);
 v1::TableRequest ToMessage(const TableRequest& request);
 v1::Table ToMessage(const Table& table);
 v1::MeasurementMethod ToMessage(const MeasurementMethod& method);
+v1::MinimumLevels ToMessage(const MinimumLevels& levels);
 v1::LogReport ToMessage(const LogReport& report);
 v1::CurveFit ToMessage(const CurveFit& fit);
 v1::PointChain ToMessage(const PointChain& chain);
@@ -78,6 +81,7 @@ absl::StatusOr<Rating> FromMessage(const v1::Rating& message);
 absl::StatusOr<TableRequest> FromMessage(const v1::TableRequest& message);
 absl::StatusOr<Table> FromMessage(const v1::Table& message);
 absl::StatusOr<MeasurementMethod> FromMessage(const v1::MeasurementMethod& message);
+absl::StatusOr<MinimumLevels> FromMessage(const v1::MinimumLevels& message);
 absl::StatusOr<LogReport> FromMessage(const v1::LogReport& message);
 absl::StatusOr<CurveFit> FromMessage(const v1::CurveFit& message);
 absl::StatusOr<PointChain> FromMessage(const v1::PointChain& message);

@@ -48,4 +48,20 @@ void Write(const RequiredInput& from, v1::RequiredInput* to) {
   to->set_unit(from.unit);
 }
 
+void Read(const v1::CitedNumber& from, CitedNumber& to, base::FaultList& faults) {
+  if (from.has_value()) Read(from.value(), to.value.emplace(), faults);
+  to.input = from.input();
+  if (from.from_case() == v1::CitedNumber::FROM_NOT_SET) {
+    faults.Add({.field = "CitedNumber.from", .message = "is missing"});
+  }
+}
+
+void Write(const CitedNumber& from, v1::CitedNumber* to) {
+  if (from.value.has_value()) {
+    Write(*from.value, to->mutable_value());
+  } else {
+    to->set_input(from.input);
+  }
+}
+
 }  // namespace ratebound::document

@@ -212,6 +212,9 @@ v1::Table ToMessage(const Table& table) { return Written<v1::Table>(table); }
 v1::MeasurementMethod ToMessage(const MeasurementMethod& method) {
   return Written<v1::MeasurementMethod>(method);
 }
+v1::MinimumLevels ToMessage(const MinimumLevels& levels) {
+  return Written<v1::MinimumLevels>(levels);
+}
 v1::LogReport ToMessage(const LogReport& report) {
   return Written<v1::LogReport>(report);
 }
@@ -259,6 +262,9 @@ absl::StatusOr<Table> FromMessage(const v1::Table& message) {
 }
 absl::StatusOr<MeasurementMethod> FromMessage(const v1::MeasurementMethod& message) {
   return FromSound<MeasurementMethod>(message);
+}
+absl::StatusOr<MinimumLevels> FromMessage(const v1::MinimumLevels& message) {
+  return FromSound<MinimumLevels>(message);
 }
 absl::StatusOr<LogReport> FromMessage(const v1::LogReport& message) {
   return FromSound<LogReport>(message);

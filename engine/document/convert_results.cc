@@ -3,29 +3,6 @@
 
 namespace ratebound::document {
 
-void Read(const v1::TraceStep& from, TraceStep& to, base::FaultList& faults) {
-  to.depth = from.depth();
-  to.label = from.label();
-  to.value = from.value();
-  to.unit = from.unit();
-  to.how = from.how();
-  to.clause = from.clause();
-  to.basis = ReadEnum<Basis, Unspecified::kKept>(from.basis(), "TraceStep.basis", faults);
-  to.footing =
-      ReadEnum<Footing, Unspecified::kKept>(from.footing(), "TraceStep.footing", faults);
-}
-
-void Write(const TraceStep& from, v1::TraceStep* to) {
-  to->set_depth(from.depth);
-  to->set_label(from.label);
-  to->set_value(from.value);
-  to->set_unit(from.unit);
-  to->set_how(from.how);
-  to->set_clause(from.clause);
-  to->set_basis(WriteEnum<v1::Basis, Unspecified::kKept>(from.basis));
-  to->set_footing(ToMessage(from.footing));
-}
-
 static void Read(const v1::TableAxis& from, TableAxis& to, base::FaultList& faults) {
   to.quantity = from.quantity();
   to.unit = from.unit();
@@ -79,37 +56,6 @@ static void Write(const SourceFile& from, v1::SourceFile* to) {
   to->set_path(from.path);
   to->set_sha256(from.sha256);
   to->set_byte_count(from.byte_count);
-}
-
-void Read(const v1::Rating& from, Rating& to, base::FaultList& faults) {
-  to.unit = from.unit();
-  to.procedure = from.procedure();
-  to.edition = from.edition();
-  to.metric = from.metric();
-  to.metric_unit = from.metric_unit();
-  if (from.has_value()) to.value = from.value();
-  to.rounded = from.rounded();
-  to.footing =
-      ReadEnum<Footing, Unspecified::kKept>(from.footing(), "Rating.footing", faults);
-  ReadAll(from.trace(), to.trace, faults);
-  to.unconfirmed_numbers = Plainly(from.unconfirmed_numbers());
-  to.refusal = from.refusal();
-  to.notes = Plainly(from.notes());
-}
-
-void Write(const Rating& from, v1::Rating* to) {
-  to->set_unit(from.unit);
-  to->set_procedure(from.procedure);
-  to->set_edition(from.edition);
-  to->set_metric(from.metric);
-  to->set_metric_unit(from.metric_unit);
-  if (from.value.has_value()) to->set_value(*from.value);
-  to->set_rounded(from.rounded);
-  to->set_footing(ToMessage(from.footing));
-  WriteAll(from.trace, to->mutable_trace());
-  Fill(from.unconfirmed_numbers, to->mutable_unconfirmed_numbers());
-  to->set_refusal(from.refusal);
-  Fill(from.notes, to->mutable_notes());
 }
 
 void Read(const v1::TableRequest& from, TableRequest& to, base::FaultList& faults) {

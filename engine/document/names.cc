@@ -1,5 +1,6 @@
 #include "engine/document/claim.h"
 #include "engine/document/measure.h"
+#include "engine/document/minimum.h"
 #include "engine/document/procedure.h"
 #include "engine/document/shape.h"
 
@@ -61,6 +62,18 @@ std::string ShapeOutcomeName(ShapeOutcome outcome) {
       return "UNDECIDED";
     case ShapeOutcome::kNotJudged:
       return "NOT_JUDGED";
+  }
+  return "";
+}
+
+std::string MinimumOutcomeName(MinimumOutcome outcome) {
+  switch (outcome) {
+    case MinimumOutcome::kMeets:
+      return "meets";
+    case MinimumOutcome::kDoesNotMeet:
+      return "does not meet";
+    case MinimumOutcome::kNotKnown:
+      return "not known";
   }
   return "";
 }

@@ -6,10 +6,13 @@
 
 #include <optional>
 #include <string>
+#include <variant>
 #include <vector>
 
 #include "engine/document/citation.h"
 #include "engine/document/line.h"
+#include "engine/document/part_load.h"
+#include "engine/document/procedure_forms.h"
 
 namespace ratebound::document {
 
@@ -19,28 +22,9 @@ struct Scope {
   std::optional<CitedValue> capacity_high;
   std::vector<int> phase_counts;
   Citation citation;
+  std::string valid_from = {};
+  std::string valid_until = {};
   friend bool operator==(const Scope&, const Scope&) = default;
-};
-
-struct LoadLine {
-  double slope_per_percent = 0;
-  double intercept = 0;
-  double percent_low = 0;
-  double constant = 0;
-  std::string unit;
-  Citation citation;
-  std::string full_load_input;
-  friend bool operator==(const LoadLine&, const LoadLine&) = default;
-};
-
-// Exactly one of value, input and load_line is set.
-struct CitedCondition {
-  std::string quantity;
-  std::optional<CitedValue> value;
-  std::string input;
-  std::optional<LoadLine> load_line;
-  bool if_mapped = false;
-  friend bool operator==(const CitedCondition&, const CitedCondition&) = default;
 };
 
 struct LoadPoint {
@@ -49,23 +33,6 @@ struct LoadPoint {
   CitedValue weight;
   std::vector<CitedCondition> conditions;
   friend bool operator==(const LoadPoint&, const LoadPoint&) = default;
-};
-
-enum class BracketCondition { kTarget, kOwnLoad };
-enum class InterpolatedFigure { kEfficiency, kSpecificPower };
-
-struct PartLoad {
-  CitedValue window_percent;
-  BracketCondition bracket_condition = BracketCondition::kTarget;
-  InterpolatedFigure interpolated = InterpolatedFigure::kEfficiency;
-  Citation bracket_citation;
-  std::vector<CitedCondition> load_lines;
-  CitedValue degradation_slope;
-  CitedValue degradation_intercept;
-  std::vector<std::string> cycling_powers;
-  std::vector<std::string> continuous_powers;
-  Citation cycling_citation;
-  friend bool operator==(const PartLoad&, const PartLoad&) = default;
 };
 
 enum class Aggregation { kWeightedMean, kWeightedHarmonic };
@@ -77,6 +44,10 @@ struct AddedPower {
   Citation citation;
   friend bool operator==(const AddedPower&, const AddedPower&) = default;
 };
+
+// Weighted load points are the form without a struct of its own.
+using ProcedureForm =
+    std::variant<std::monostate, OnePoint, WeightedConditions, CompressorTable>;
 
 struct Procedure {
   std::string id;
@@ -102,7 +73,14 @@ struct Procedure {
   CitedValue unit_constant;
   std::vector<AddedPower> added_powers;
   std::optional<CitedValue> surveillance_tolerance;  // percent
+  std::string capacity_unit = {};
+  std::string power_unit = {};
+  std::string edition_of = {};
+  ProcedureForm form = {};
   friend bool operator==(const Procedure&, const Procedure&) = default;
+
+  // What editions of one procedure have in common.
+  const std::string& Family() const { return edition_of.empty() ? id : edition_of; }
 };
 
 }  // namespace ratebound::document

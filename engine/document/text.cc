@@ -184,4 +184,12 @@ absl::StatusOr<MeasurementMethod> ParseMethod(std::string_view name,
       });
 }
 
+absl::StatusOr<MinimumLevels> ParseMinimumLevels(std::string_view name,
+                                                 std::string_view bytes) {
+  TextDocument document(name, bytes);
+  return ParseDocument<v1::MinimumLevels>(
+      document, CheckMinimumLevels,
+      [](const v1::MinimumLevels& message, const Node&) { return FromMessage(message); });
+}
+
 }  // namespace ratebound::document

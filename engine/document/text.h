@@ -26,6 +26,7 @@
 #include "engine/document/claim.h"
 #include "engine/document/line.h"
 #include "engine/document/method.h"
+#include "engine/document/minimum.h"
 #include "engine/document/place.h"
 #include "engine/document/procedure.h"
 
@@ -69,6 +70,10 @@ absl::StatusOr<Procedure> ParseProcedure(std::string_view name, std::string_view
 // for is known where it is computed, and not checked here.
 absl::StatusOr<MeasurementMethod> ParseMethod(std::string_view name,
                                               std::string_view bytes);
+
+// One file of ratings/procedures/minimums.
+absl::StatusOr<MinimumLevels> ParseMinimumLevels(std::string_view name,
+                                                 std::string_view bytes);
 
 }  // namespace ratebound::document
 
