@@ -16,4 +16,8 @@ int VerdictStrength(document::Outcome outcome) {
   return 0;
 }
 
+bool IsShown(document::Outcome outcome) {
+  return VerdictStrength(outcome) >= VerdictStrength(document::Outcome::kObserved);
+}
+
 }  // namespace ratebound::claim

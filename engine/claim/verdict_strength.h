@@ -12,6 +12,9 @@ namespace ratebound::claim {
 // 0 REFUTED, 1 NOT_SHOWN whatever the reason, 2 OBSERVED, 3 PROVEN.
 int VerdictStrength(document::Outcome outcome);
 
+// PROVEN or OBSERVED: something stands that can be lost.
+bool IsShown(document::Outcome outcome);
+
 }  // namespace ratebound::claim
 
 #endif  // RATEBOUND_ENGINE_CLAIM_VERDICT_STRENGTH_H_
