@@ -284,7 +284,7 @@ class Decision {
     if (proof.outcome == Proof::kHolds) return false;
     const auto factor = RefutingFactor(
         verdict_.level, static_cast<int>(margin.granted.surface.coefficients_si.size()),
-        margin.granted.surface.degrees_of_freedom, margin.granted.surface.cluster_robust);
+        BandDegrees(margin.granted.surface), margin.granted.surface.cluster_robust);
     if (!factor) return false;
     ASSIGN_OR_RETURN(const bound::BandedFunction shortfall, Shortfall(margin, *factor));
     const std::vector<double> starts[] = {proof.worst_point};

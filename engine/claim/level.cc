@@ -27,6 +27,11 @@ double ProvingFactor(double level, double degrees_of_freedom) {
   return -number::StudentTQuantile(level, degrees_of_freedom);
 }
 
+double BandDegrees(const document::Surface& surface) {
+  if (!surface.cluster_robust) return surface.degrees_of_freedom;
+  return (surface.block_count > 0 ? surface.block_count : surface.point_count) - 1;
+}
+
 std::optional<double> RefutingFactor(double level, int terms, double degrees_of_freedom,
                                      bool cluster_robust) {
   if (!cluster_robust) {

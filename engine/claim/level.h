@@ -35,6 +35,8 @@
 
 #include <optional>
 
+#include "engine/document/map.h"
+
 namespace ratebound::claim {
 
 // `look` counts from 1.
@@ -55,6 +57,11 @@ double JointLevel(double level, int surface_count);
 
 // Student's one-sided quantile; degrees_of_freedom above 0.
 double ProvingFactor(double level, double degrees_of_freedom);
+
+// Of the band over all conditions: with a cluster-robust covariance, blocks less one
+// (points less one, where each is a block of its own). Fewer than these are a surface's
+// degrees of freedom for t at its worst place, which say nothing of all places together.
+double BandDegrees(const document::Surface& surface);
 
 // Empty where there are too few blocks for a band over so many terms.
 std::optional<double> RefutingFactor(double level, int terms, double degrees_of_freedom,

@@ -15,11 +15,11 @@
 // of how blocks differ. For a proof each point is a block of its own where none is named
 // (block_count is then 0), because scatter mostly grows with the response and the
 // residual variance, a mean over all points, is too small where a claim of at most is
-// decided: simulated error 6.4 % there at a nominal 2.5 %, and 2.7 % by the jackknife (96
-// points of a quadratic over two conditions; with 20 points 5.2 and 3.8 %). Lack of fit
-// is tested on repeats (engine/fit/lack_of_fit.h): points whose conditions agree with
-// those of the first of them within kRepeatFraction of each tested range; in different
-// blocks, where points carry blocks.
+// decided: simulated error 6.4 % there at a nominal 2.5 % (96 points of a quadratic over
+// two conditions). A proof takes CR2 and the degrees of freedom that belong to it
+// (proof_spread.h). Lack of fit is tested on repeats (engine/fit/lack_of_fit.h): points
+// whose conditions agree with those of the first of them within kRepeatFraction of each
+// tested range; in different blocks, where points carry blocks.
 //
 // Weights (model_weights.h) where every point has a random uncertainty, in tables and
 // proofs alike.

@@ -11,6 +11,7 @@
 #include "engine/base/status_macros.h"
 #include "engine/fit/lack_of_fit.h"
 #include "engine/map/model_weights.h"
+#include "engine/map/proof_spread.h"
 #include "engine/points/stage_points.h"
 
 namespace ratebound::map {
@@ -209,7 +210,8 @@ absl::StatusOr<ModelFit> FitModel(const ResponseProblem& problem,
   ModelFit fitted{.basis = std::move(basis),
                   .form = std::move(form),
                   .target = std::move(targets.target),
-                  .weights = std::move(targets.weights)};
+                  .weights = std::move(targets.weights),
+                  .columns = {columns.begin(), columns.end()}};
   const size_t point_count = problem.values.size();
   const auto terms = static_cast<size_t>(fitted.basis.terms());
   if (point_count <= terms) {
@@ -240,6 +242,9 @@ absl::StatusOr<ModelFit> FitModel(const ResponseProblem& problem,
                      ", so nothing checks it");
   }
   fitted.no_covariance = CovarianceRefusal(problem, fitted.fit, candidate.degree);
+  if (purpose == SurfacePurpose::kProof && fitted.no_covariance.empty()) {
+    ASSIGN_OR_RETURN(fitted.of_proof, SpreadForProof(fitted));
+  }
   return fitted;
 }
 
@@ -293,6 +298,10 @@ Surface SurfaceOf(const ResponseProblem& problem, const ModelCandidate& candidat
     surface.degrees_of_freedom = fit.clusters->degrees_of_freedom;
     surface.leave_out_rms_si = fit.clusters->leave_block_out_rms;
     covariance = &fit.clusters->covariance;
+  }
+  if (fitted.of_proof) {
+    covariance = &fitted.of_proof->covariance;
+    surface.degrees_of_freedom = fitted.of_proof->degrees_of_freedom;
   }
   if (fitted.no_covariance.empty()) {
     surface.covariance_si =

@@ -45,9 +45,10 @@ struct ModelFit {
   fit::CandidateBasis basis;
   ModelForm form;
   fit::DesignMatrix design;
-  std::vector<double> target;   // what the polynomial is fitted to
-  std::vector<double> weights;  // empty: all alike
-  std::vector<int> blocks;      // each point of its own where a proof has none
+  std::vector<double> target;                // what the polynomial is fitted to
+  std::vector<double> weights;               // empty: all alike
+  std::vector<std::vector<double>> columns;  // conditions as the basis takes them
+  std::vector<int> blocks;  // each point of its own where a proof has none
   bool own_blocks = false;
   fit::LeastSquaresFit fit;
   // Errors at points left out (whole blocks where there are blocks), and residuals, in SI
@@ -58,6 +59,13 @@ struct ModelFit {
   std::string unchecked;
   // Why it has no covariance; empty where it has one.
   std::string no_covariance;
+  // Of a proof, where it has a covariance: what it takes in the place of the jackknife
+  // (proof_spread.h). Covariance terms x terms by rows.
+  struct OfProof {
+    std::vector<double> covariance;
+    double degrees_of_freedom = 0;
+  };
+  std::optional<OfProof> of_proof = {};
 
   fit::LeastSquaresProblem Problem() const {
     return {.design = design, .response = target, .weights = weights, .blocks = blocks};

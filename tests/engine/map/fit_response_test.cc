@@ -244,8 +244,9 @@ TEST(FitResponseTest, RepeatsOfOneDayAloneTestNothing) {
 }
 
 // Scatter that grows with the response: a proof's standard error grows with it, that of a
-// table is one for all. The jackknife by hand: leaving out one of n points of a line.
-TEST(FitResponseTest, AProofWithoutBlocksLeavesOutPointByPoint) {
+// table is one for all. By hand: leaving out a point of a line moves the fit by its
+// residual over 1 - h, and CR2 counts the square of that times 1 - h.
+TEST(FitResponseTest, AProofWithoutBlocksCountsPointByPoint) {
   ratebound::testing::Random random("POINT_BY_POINT");
   Data data = Line(20, 2);
   for (size_t i = 0; i < data.values.size(); ++i) {
@@ -259,7 +260,9 @@ TEST(FitResponseTest, AProofWithoutBlocksLeavesOutPointByPoint) {
   EXPECT_EQ(proof.surface.coefficients_si, table.surface.coefficients_si);
   EXPECT_TRUE(proof.surface.cluster_robust);
   EXPECT_EQ(proof.surface.block_count, 0);
-  EXPECT_EQ(proof.surface.degrees_of_freedom, 39);
+  double mean = 0, spread = 0;
+  for (const double x : all.columns[0]) mean += x / 40;
+  for (const double x : all.columns[0]) spread += (x - mean) * (x - mean);
   double variance = 0;  // of the value at the upper end
   for (size_t out = 0; out < all.values.size(); ++out) {
     Data rest = all;
@@ -269,7 +272,8 @@ TEST(FitResponseTest, AProofWithoutBlocksLeavesOutPointByPoint) {
     ASSERT_OK_AND_ASSIGN(const FittedSurface without,
                          FitResponse(rest.Problem(), 1, SurfacePurpose::kTable));
     const double change = At(without.surface, {19}) - At(proof.surface, {19});
-    variance += 39.0 / 40 * change * change;
+    const double apart = all.columns[0][out] - mean;
+    variance += (1 - 1.0 / 40 - apart * apart / spread) * change * change;
   }
   const auto& c = proof.surface.covariance_si;
   EXPECT_NEAR(c[0] + 2 * c[1] + c[2], variance, 1e-9 * variance);
