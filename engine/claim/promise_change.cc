@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <string_view>
 #include <utility>
 
@@ -58,14 +59,118 @@ void CompareSubject(const Claim& before, const Claim& now, Changes& changes) {
   }
 }
 
-void CompareLimits(const Claim& before, const Claim& now, Changes& changes) {
-  if (before.relation != now.relation || Same(before.limit_si, now.limit_si)) return;
-  const bool lower = now.limit_si < before.limit_si;
-  const bool eased = lower != (now.relation == document::Relation::kAtMost);
+// Which way a figure makes the claim easier to show.
+enum class Easier { kLower, kHigher };
+
+// A figure of the promise, in SI where it has a unit and as it is written.
+struct Figure {
+  double si = 0;
+  std::string text;
+};
+
+Figure Plain(double value) { return {value, ShortestText(value)}; }
+
+void CompareFigures(std::string_view what, const Figure& before, const Figure& now,
+                    Easier easier, Changes& changes) {
+  if (Same(before.si, now.si)) return;
+  const bool eased = (now.si < before.si) == (easier == Easier::kLower);
   changes.Add(PromiseFacet::kLimit, eased ? Ease::kEasier : Ease::kHarder,
-              absl::StrCat("limit ", eased ? "eased" : "tightened", " from ",
-                           In(before.limit, before.limit_unit), " to ",
-                           In(now.limit, now.limit_unit)));
+              absl::StrCat(base::Absl(what), " ", eased ? "eased" : "tightened", " from ",
+                           before.text, " to ", now.text));
+}
+
+// A limit that only one of the two has.
+void CompareFigures(std::string_view what, const std::optional<Figure>& before,
+                    const std::optional<Figure>& now, Easier easier, Changes& changes) {
+  if (before && now) return CompareFigures(what, *before, *now, easier, changes);
+  if (before) {
+    changes.Add(PromiseFacet::kLimit, Ease::kEasier,
+                absl::StrCat(base::Absl(what), " no longer stated, was ", before->text));
+  } else if (now) {
+    changes.Add(PromiseFacet::kLimit, Ease::kHarder,
+                absl::StrCat(base::Absl(what), " newly stated: ", now->text));
+  }
+}
+
+Easier EasierOf(const Claim& claim) {
+  return claim.relation == document::Relation::kAtMost ? Easier::kHigher : Easier::kLower;
+}
+
+std::optional<Figure> UpperLimitOf(const Claim& claim) {
+  if (!claim.upper_limit) return std::nullopt;
+  return Figure{claim.upper_limit_si, In(*claim.upper_limit, claim.limit_unit)};
+}
+
+void CompareOffsets(const Claim& before, const Claim& now, Changes& changes) {
+  if (!before.against || !now.against) return;
+  const auto offset = [](const Claim& claim) {
+    return Figure{claim.against->offset_si, In(claim.against->offset, claim.limit_unit)};
+  };
+  const auto upper = [](const Claim& claim) -> std::optional<Figure> {
+    if (!claim.against->upper_offset) return std::nullopt;
+    return Figure{claim.against->upper_offset_si,
+                  In(*claim.against->upper_offset, claim.limit_unit)};
+  };
+  CompareFigures("offset", offset(before), offset(now), EasierOf(now), changes);
+  CompareFigures("upper offset", upper(before), upper(now), Easier::kHigher, changes);
+}
+
+// Where both are of one kind: what that kind has in place of a limit.
+void CompareKinds(const Claim& before, const Claim& now, Changes& changes) {
+  if (before.turndown && now.turndown) {
+    CompareFigures("part of the highest stage's capacity",
+                   Plain(before.turndown->capacity_fraction),
+                   Plain(now.turndown->capacity_fraction), EasierOf(now), changes);
+  }
+  if (before.capacity_steps && now.capacity_steps) {
+    const document::CapacitySteps& then = *before.capacity_steps;
+    const document::CapacitySteps& today = *now.capacity_steps;
+    const auto gap = [](const document::CapacitySteps& steps) -> std::optional<Figure> {
+      if (!steps.greatest_gap_fraction) return std::nullopt;
+      return Plain(*steps.greatest_gap_fraction);
+    };
+    CompareFigures("number of steps", Plain(then.least_count), Plain(today.least_count),
+                   Easier::kLower, changes);
+    CompareFigures("part by which steps differ", Plain(then.distinct_fraction),
+                   Plain(today.distinct_fraction), Easier::kLower, changes);
+    CompareFigures("greatest gap", gap(then), gap(today), Easier::kHigher, changes);
+  }
+  if (before.equivalence && now.equivalence) {
+    CompareFigures("greatest difference", Plain(before.equivalence->within_fraction),
+                   Plain(now.equivalence->within_fraction), Easier::kHigher, changes);
+  }
+  if (before.seasonal_floor && now.seasonal_floor &&
+      before.seasonal_floor->unit == now.seasonal_floor->unit) {
+    const auto floor = [](const Claim& claim) {
+      return Figure{claim.seasonal_floor->at_least,
+                    In(claim.seasonal_floor->at_least, claim.seasonal_floor->unit)};
+    };
+    CompareFigures("rating", floor(before), floor(now), Easier::kLower, changes);
+  }
+  if (before.steadiness && now.steadiness) {
+    const auto mean = [](const document::Steadiness& steady) {
+      return Figure{steady.mean_within_si, In(steady.mean_within, steady.unit)};
+    };
+    const auto band = [](const document::Steadiness& steady) {
+      return Figure{steady.band_si, In(steady.band, steady.unit)};
+    };
+    CompareFigures("distance of the mean", mean(*before.steadiness),
+                   mean(*now.steadiness), Easier::kHigher, changes);
+    CompareFigures("band", band(*before.steadiness), band(*now.steadiness),
+                   Easier::kHigher, changes);
+  }
+}
+
+void CompareLimits(const Claim& before, const Claim& now, Changes& changes) {
+  if (before.relation != now.relation) return;
+  const auto limit = [](const Claim& claim) {
+    return Figure{claim.limit_si, In(claim.limit, claim.limit_unit)};
+  };
+  CompareFigures("limit", limit(before), limit(now), EasierOf(now), changes);
+  CompareFigures("upper limit", UpperLimitOf(before), UpperLimitOf(now), Easier::kHigher,
+                 changes);
+  CompareOffsets(before, now, changes);
+  CompareKinds(before, now, changes);
 }
 
 const MeasureRange* Find(const std::vector<MeasureRange>& region,
@@ -162,6 +267,27 @@ void CompareAllowances(const Claim& before, const Claim& now, Changes& changes) 
                            " from ", AllowanceText(before), " to ", AllowanceText(now)));
 }
 
+// Cuts only added leave a smaller region, cuts only taken away a larger one.
+void CompareCuts(const Claim& before, const Claim& now, Changes& changes) {
+  if (before.cuts == now.cuts) return;
+  const auto holds_all = [](const std::vector<document::RegionCut>& cuts,
+                            const std::vector<document::RegionCut>& others) {
+    return std::all_of(others.begin(), others.end(), [&](const auto& other) {
+      return std::find(cuts.begin(), cuts.end(), other) != cuts.end();
+    });
+  };
+  const bool more = holds_all(now.cuts, before.cuts);
+  const bool fewer = holds_all(before.cuts, now.cuts);
+  if (more && fewer) return;  // in another order
+  changes.Add(PromiseFacet::kRegion,
+              more    ? Ease::kEasier
+              : fewer ? Ease::kHarder
+                      : Ease::kUnclear,
+              more    ? "region shrunk: cut once more"
+              : fewer ? "region grown: cut less"
+                      : "region cut otherwise");
+}
+
 // What is compared above, made alike, so that what still differs is something else.
 Claim LikeIn(Claim claim, const Claim& other) {
   claim.id = other.id;
@@ -177,6 +303,37 @@ Claim LikeIn(Claim claim, const Claim& other) {
   claim.region = other.region;
   claim.confidence = other.confidence;
   claim.allowance = other.allowance;
+  claim.upper_limit = other.upper_limit;
+  claim.upper_limit_si = other.upper_limit_si;
+  claim.cuts = other.cuts;
+  if (claim.against && other.against) {
+    claim.against->offset = other.against->offset;
+    claim.against->offset_si = other.against->offset_si;
+    claim.against->upper_offset = other.against->upper_offset;
+    claim.against->upper_offset_si = other.against->upper_offset_si;
+  }
+  if (claim.turndown && other.turndown) {
+    claim.turndown->capacity_fraction = other.turndown->capacity_fraction;
+  }
+  if (claim.capacity_steps && other.capacity_steps) {
+    claim.capacity_steps = other.capacity_steps;
+  }
+  if (claim.equivalence && other.equivalence) {
+    claim.equivalence->within_fraction = other.equivalence->within_fraction;
+  }
+  if (claim.seasonal_floor && other.seasonal_floor &&
+      claim.seasonal_floor->unit == other.seasonal_floor->unit) {
+    claim.seasonal_floor->at_least = other.seasonal_floor->at_least;
+  }
+  if (claim.steadiness && other.steadiness) {
+    claim.steadiness->mean_within = other.steadiness->mean_within;
+    claim.steadiness->mean_within_si = other.steadiness->mean_within_si;
+    claim.steadiness->band = other.steadiness->band;
+    claim.steadiness->band_si = other.steadiness->band_si;
+  }
+  if (claim.limit_table && other.limit_table) {
+    claim.limit_table->source = other.limit_table->source;
+  }
   return claim;
 }
 
@@ -187,12 +344,14 @@ std::vector<PromiseChange> ComparePromises(const Claim& before, const Claim& now
   CompareSubject(before, now, changes);
   CompareLimits(before, now, changes);
   CompareRegions(before, now, changes);
+  CompareCuts(before, now, changes);
   CompareConfidence(before, now, changes);
   CompareAllowances(before, now, changes);
   if (LikeIn(before, now) != now) {
-    changes.Add(PromiseFacet::kOther, Ease::kUnclear,
-                "the promise is written otherwise (cuts, serving stages, or what stands "
-                "in place of a limit)");
+    changes.Add(
+        PromiseFacet::kOther, Ease::kUnclear,
+        "the promise is written otherwise (serving stages, or what stands in place "
+        "of a limit)");
   }
   return std::move(changes).Take();
 }

@@ -152,6 +152,93 @@ TEST(PromiseChange, TheSamePromiseInOtherWordsAndUnitsIsTheSame) {
   EXPECT_THAT(ComparePromises(Floor(), now), IsEmpty());
 }
 
+struct KindCase {
+  std::string name;
+  std::function<void(Claim&)> make;
+  std::function<void(Claim&)> alter;
+  Ease ease;
+  std::string text;
+};
+
+class KindOfPromise : public ::testing::TestWithParam<KindCase> {};
+
+TEST_P(KindOfPromise, IsComparedByItsOwnFigures) {
+  Claim before = Floor();
+  GetParam().make(before);
+  EXPECT_THAT(ComparePromises(before, before), IsEmpty());
+  Claim now = before;
+  GetParam().alter(now);
+  const std::vector<PromiseChange> changes = ComparePromises(before, now);
+  ASSERT_EQ(changes.size(), 1u);
+  EXPECT_EQ(changes[0].ease, GetParam().ease);
+  EXPECT_EQ(changes[0].text, GetParam().text);
+  // And back: what was eased is tightened.
+  const std::vector<PromiseChange> back = ComparePromises(now, before);
+  ASSERT_EQ(back.size(), 1u);
+  EXPECT_EQ(back[0].ease, GetParam().ease == Ease::kEasier   ? Ease::kHarder
+                          : GetParam().ease == Ease::kHarder ? Ease::kEasier
+                                                             : Ease::kUnclear);
+}
+
+document::RegionCut OrderCut() {
+  return {.order = document::OrderCut{.quantity = "entering_air_wb",
+                                      .not_above = "entering_air_db"}};
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    PromiseChange, KindOfPromise,
+    ::testing::Values(
+        KindCase{"UpperLimit",
+                 [](Claim& c) {
+                   c.relation = Relation::kWithin;
+                   c.upper_limit = 44, c.upper_limit_si = 44'000;
+                 },
+                 [](Claim& c) { c.upper_limit = 45, c.upper_limit_si = 45'000; },
+                 Ease::kEasier, "upper limit eased from 44 kW to 45 kW"},
+        KindCase{"Offset",
+                 [](Claim& c) { c.against = {.quantity = "load", .offset = 2}; },
+                 [](Claim& c) { c.against->offset = 3, c.against->offset_si = 3000; },
+                 Ease::kHarder, "offset tightened from 2 kW to 3 kW"},
+        KindCase{"AgainstAnotherQuantity",
+                 [](Claim& c) { c.against = {.quantity = "load"}; },
+                 [](Claim& c) { c.against->quantity = "other"; }, Ease::kUnclear,
+                 "the promise is written otherwise (serving stages, or what stands in "
+                 "place of a limit)"},
+        KindCase{"Turndown",
+                 [](Claim& c) {
+                   c.relation = Relation::kAtMost;
+                   c.turndown = {.capacity_fraction = 0.25};
+                 },
+                 [](Claim& c) { c.turndown->capacity_fraction = 0.3; }, Ease::kEasier,
+                 "part of the highest stage's capacity eased from 0.25 to 0.3"},
+        KindCase{"Steps", [](Claim& c) { c.capacity_steps = {.least_count = 8}; },
+                 [](Claim& c) { c.capacity_steps->least_count = 7; }, Ease::kEasier,
+                 "number of steps eased from 8 to 7"},
+        KindCase{"Gap", [](Claim& c) { c.capacity_steps = {.least_count = 8}; },
+                 [](Claim& c) { c.capacity_steps->greatest_gap_fraction = 0.2; },
+                 Ease::kHarder, "greatest gap newly stated: 0.2"},
+        KindCase{"Equivalence",
+                 [](Claim& c) { c.equivalence = {.within_fraction = 0.05}; },
+                 [](Claim& c) { c.equivalence->within_fraction = 0.1; }, Ease::kEasier,
+                 "greatest difference eased from 0.05 to 0.1"},
+        KindCase{"Season",
+                 [](Claim& c) { c.seasonal_floor = {.at_least = 15, .unit = "Btu/Wh"}; },
+                 [](Claim& c) { c.seasonal_floor->at_least = 14.5; }, Ease::kEasier,
+                 "rating eased from 15 Btu/Wh to 14.5 Btu/Wh"},
+        KindCase{
+            "Band",
+            [](Claim& c) { c.steadiness = {.unit = "K", .band = 0.5, .band_si = 0.5}; },
+            [](Claim& c) { c.steadiness->band = 1, c.steadiness->band_si = 1; },
+            Ease::kEasier, "band eased from 0.5 K to 1 K"},
+        KindCase{"Cut", [](Claim&) {}, [](Claim& c) { c.cuts = {OrderCut()}; },
+                 Ease::kEasier, "region shrunk: cut once more"},
+        KindCase{"ServedOtherwise", [](Claim& c) { c.serving.emplace(); },
+                 [](Claim& c) { c.serving->rule = document::ServingRule::kEvery; },
+                 Ease::kUnclear,
+                 "the promise is written otherwise (serving stages, or what stands in "
+                 "place of a limit)"}),
+    [](const auto& test) { return test.param.name; });
+
 TEST(PromiseChange, AllThatChangedIsListed) {
   Claim now = Floor();
   now.limit = 39;
