@@ -6,9 +6,14 @@
 //   ASSIGN_OR_RETURN(document::CertificatePart part,
 //                    MakePart({.conditions = ..., .functions = functions,
 //                              .region = region}, proof));
+//   ASSIGN_OR_RETURN(document::Certificate certificate,
+//                    Seal({.claim = "heats-to-minus-15", ..., .parts = {part}}));
 //
-// Errors: FAILED_PRECONDITION for a proof that neither holds with a tree nor shows a
-// violation. Thread-safety: pure.
+// Bounds are stated a millionth smaller than they were found, so that arithmetic of
+// another kind comes to them, too.
+//
+// Errors: FAILED_PRECONDITION for a proof that does not hold or came without its tree.
+// Thread-safety: pure.
 #ifndef RATEBOUND_ENGINE_CLAIM_CERTIFICATE_H_
 #define RATEBOUND_ENGINE_CLAIM_CERTIFICATE_H_
 
@@ -38,17 +43,17 @@ struct PartInputs {
   const bound::Region& region;
 };
 
+// Of a proof that holds.
 absl::StatusOr<document::CertificatePart> MakePart(const PartInputs& inputs,
                                                    const bound::RegionProof& proof);
 
-// Of a point where all functions are negative, which need not come from a proof.
-// FAILED_PRECONDITION where intervals do not show it.
-absl::StatusOr<document::CertificatePart> MakeViolatedPart(const PartInputs& inputs,
-                                                           std::span<const double> point);
+// Of a refutation: the functions of `inputs` are what is missing, and all positive at the
+// point, which lies in the region. FAILED_PRECONDITION where intervals do not show that.
+absl::StatusOr<document::CertificatePart> MakeRefutation(const PartInputs& inputs,
+                                                         std::span<const double> point);
 
-// The bytes that a seal is the SHA-256 of: every field in the order of the struct,
-// numbers as 8 big-endian bytes, texts and lists with their length before them.
-std::string SealOf(const document::Certificate& certificate);
+// The whole, with its seal. Every part must hold, or there is one that does not.
+absl::StatusOr<document::Certificate> Seal(document::Certificate certificate);
 
 }  // namespace ratebound::claim
 

@@ -10,8 +10,8 @@
 //    leaf's bound, and that is not negative;
 //  - the lower bound of the part is at most every leaf's bound over its weights' sum.
 // And for a part that does not: the point lies in the box and inside every cut, and every
-// function is negative there, the largest at most worst_value. The seal must be that of
-// the contents, so that no number can change unseen.
+// function, what is missing there, is positive, and at least `missing`. The seal must be
+// that of the contents, so that no number can change unseen.
 //
 // Recheck shows that the functions keep what is said of them. That they are those of the
 // claim is RecheckAgainst's: it derives them once more from the surfaces of a release.

@@ -51,8 +51,10 @@ struct CertifiedLeaf {
   friend bool operator==(const CertifiedLeaf&, const CertifiedLeaf&) = default;
 };
 
-// At every point of the region at least one of the functions is not negative; or, of a
-// refutation, all are negative at the worst point.
+// One that holds: at every point of the region at least one of the functions, margins
+// with every uncertainty taken off, is not negative. One that does not: at the worst
+// point all of the functions, what is missing though every uncertainty is granted, are
+// positive.
 struct CertificatePart {
   std::vector<std::string> conditions;
   // z = (x - centre_si) / half_range_si are the variables of all polynomials.
@@ -63,17 +65,18 @@ struct CertificatePart {
   std::vector<CertifiedFunction> functions;
   std::vector<CertifiedPolynomial> cuts;
   bool holds = true;
-  double lower_bound = 0;  // of the largest function; of a refutation, 0
-  // Of a part that holds: the proof, see engine/bound/prove_region.h.
+  // Of one that holds: of the largest function over the region, and the proof (see
+  // engine/bound/prove_region.h).
+  double lower_bound = 0;
   std::vector<double> unit_centre;
   std::vector<double> unit_radius;
   std::vector<CertifiedCombination> combinations;
   std::vector<double> anchors;  // point by point
   std::vector<int> splits;
   std::vector<CertifiedLeaf> leaves;
-  // Of one that does not, in z, and what the largest function is at most there.
+  // Of one that does not: in z, and what the smallest function is at least there.
   std::vector<double> worst_point;
-  double worst_value = 0;
+  double missing = 0;
   friend bool operator==(const CertificatePart&, const CertificatePart&) = default;
 };
 
@@ -87,10 +90,14 @@ struct Certificate {
   std::string model;
   // Proven: all hold. Refuted: one does not, and only that one is here.
   std::vector<CertificatePart> parts;
-  // SHA-256 of the canonical form of all the above.
-  std::string seal;
+  std::string seal;  // SealOf all the above
   friend bool operator==(const Certificate&, const Certificate&) = default;
 };
+
+// SHA-256, 64 hexadecimal digits, of every field but the seal in the order of the
+// structs: whole numbers as 8 big-endian bytes, doubles as the 8 big-endian bytes of IEEE
+// 754, texts and lists with their length before them. No two certificates have one form.
+std::string SealOf(const Certificate& certificate);
 
 }  // namespace ratebound::document
 
