@@ -25,18 +25,34 @@ auto ParseDocument(TextDocument& document, Check check, Convert convert)
   return convert(message, root);
 }
 
-ClaimPlaces PlacesOf(const v1::Claim& claim, const Node& node) {
-  using C = v1::Claim;
-  ClaimPlaces places{.claim = node.place(),
-                     .unit = node.PlaceOf(C::kUnitFieldNumber),
-                     .mode = node.PlaceOf(C::kModeFieldNumber),
-                     .stage = node.PlaceOf(C::kStageFieldNumber),
-                     .quantity = node.PlaceOf(C::kQuantityFieldNumber),
-                     .region = {}};
-  for (int i = 0; i < claim.region_size(); ++i) {
-    const Node range = node.Child(C::kRegionFieldNumber, i);
-    places.region.push_back(range.PlaceOf(v1::MeasureRange::kQuantityFieldNumber));
+// Notes where every field below `message` stands, by its path.
+void NotePlaces(const google::protobuf::Message& message, const Node& node,
+                const std::string& path, ClaimPlaces& places) {
+  const auto* reflection = message.GetReflection();
+  std::vector<const google::protobuf::FieldDescriptor*> fields;
+  reflection->ListFields(message, &fields);
+  for (const auto* field : fields) {
+    const std::string here = absl::StrCat(path, path.empty() ? "" : ".", field->name());
+    places.fields[here] = node.PlaceOf(field->number());
+    const bool is_message =
+        field->cpp_type() == google::protobuf::FieldDescriptor::CPPTYPE_MESSAGE;
+    const int count = field->is_repeated() ? reflection->FieldSize(message, field) : 1;
+    for (int i = 0; i < count; ++i) {
+      const int index = field->is_repeated() ? i : -1;
+      const std::string item =
+          field->is_repeated() ? absl::StrCat(here, "[", i, "]") : here;
+      places.fields[item] = node.PlaceOf(field->number(), index);
+      if (!is_message) continue;
+      NotePlaces(field->is_repeated() ? reflection->GetRepeatedMessage(message, field, i)
+                                      : reflection->GetMessage(message, field),
+                 node.Child(field->number(), index), item, places);
+    }
   }
+}
+
+ClaimPlaces PlacesOf(const v1::Claim& claim, const Node& node) {
+  ClaimPlaces places{.claim = node.place(), .fields = {}};
+  NotePlaces(claim, node, "", places);
   return places;
 }
 
@@ -51,96 +67,6 @@ absl::StatusOr<ParsedClaims> ConvertClaims(const v1::ClaimDocument& message,
   }
   return parsed;
 }
-
-// Holds one claim against the line.
-class ClaimCheck {
- public:
-  ClaimCheck(const ParsedClaims& claims, size_t index, base::FaultList& faults)
-      : file_(claims.file), claim_(claims.claims[index]), index_(index), faults_(faults) {
-    if (index < claims.places.size()) places_ = claims.places[index];
-  }
-
-  void Check(const LineManifest& manifest) {
-    const Unit* unit = Find("unit", claim_.unit, manifest.units, places_.unit);
-    if (unit == nullptr) return;
-    const Mode* mode = Find("mode", claim_.mode, unit->modes, places_.mode);
-    if (mode == nullptr) return;
-    Find("stage", claim_.stage, mode->stages, places_.stage);
-    CheckQuantityOf(*mode);
-    CheckRegion(*mode);
-  }
-
- private:
-  template <typename Item>
-  const Item* Find(const char* what, const std::string& id,
-                   const std::vector<Item>& items, Place place) {
-    std::vector<std::string> known;
-    for (const Item& item : items) {
-      if (item.id == id) return &item;
-      known.push_back(item.id);
-    }
-    AddUnknown(what, what, id, known, place);
-    return nullptr;
-  }
-
-  void CheckQuantityOf(const Mode& mode) {
-    std::vector<std::string> known = DerivedEfficiencies();
-    known.push_back(mode.capacity_quantity);
-    known.push_back(mode.power_quantity);
-    known.insert(known.end(), mode.other_responses.begin(), mode.other_responses.end());
-    if (std::find(known.begin(), known.end(), claim_.quantity) != known.end()) return;
-    AddUnknown("quantity", "quantity of this mode", claim_.quantity, known,
-               places_.quantity);
-  }
-
-  void CheckRegion(const Mode& mode) {
-    const std::vector<std::string>& conditions = mode.conditions;
-    std::vector<std::string> given;
-    for (size_t i = 0; i < claim_.region.size(); ++i) {
-      const std::string& quantity = claim_.region[i].quantity;
-      const std::string field = absl::StrCat("region[", i, "].quantity");
-      const Place place = i < places_.region.size() ? places_.region[i] : places_.claim;
-      if (std::find(given.begin(), given.end(), quantity) != given.end()) {
-        Add(field, absl::StrCat("the condition '", quantity, "' is given twice"),
-            "keep one", place);
-      }
-      given.push_back(quantity);
-      if (std::find(conditions.begin(), conditions.end(), quantity) == conditions.end()) {
-        AddUnknown(field, "condition of this mode", quantity, conditions, place);
-      }
-    }
-    for (const std::string& condition : conditions) {
-      if (std::find(given.begin(), given.end(), condition) != given.end()) continue;
-      Add("region", absl::StrCat("the condition '", condition, "' has no range"),
-          "a claim names a range for every condition of its mode", places_.claim);
-    }
-  }
-
-  void AddUnknown(const std::string& field, const char* what, const std::string& name,
-                  const std::vector<std::string>& known, Place place) {
-    constexpr size_t kMostCompared = 1000;
-    Add(field,
-        absl::StrCat("unknown ", what, " '", base::Printable(name), "'",
-                     known.size() <= kMostCompared ? base::DidYouMean(name, known) : ""),
-        absl::StrCat("there is ", Listed(known)), place);
-  }
-
-  void Add(const std::string& field, std::string message, std::string remedy,
-           Place place) {
-    faults_.Add({.file = file_,
-                 .line = place.line,
-                 .column = place.column,
-                 .field = absl::StrCat("claims[", index_, "].", field),
-                 .message = std::move(message),
-                 .remedy = std::move(remedy)});
-  }
-
-  const std::string& file_;
-  const Claim& claim_;
-  size_t index_;
-  ClaimPlaces places_;
-  base::FaultList& faults_;
-};
 
 }  // namespace
 
@@ -158,14 +84,6 @@ absl::StatusOr<ParsedClaims> ParseClaims(std::string_view name, std::string_view
                                             document, CheckClaimDocument, ConvertClaims));
   parsed.file = std::string(name);
   return parsed;
-}
-
-absl::Status CheckClaims(const LineManifest& manifest, const ParsedClaims& claims) {
-  base::FaultList faults;
-  for (size_t i = 0; i < claims.claims.size(); ++i) {
-    ClaimCheck(claims, i, faults).Check(manifest);
-  }
-  return faults.ToStatus();
 }
 
 absl::StatusOr<Procedure> ParseProcedure(std::string_view name, std::string_view bytes) {

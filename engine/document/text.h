@@ -17,6 +17,7 @@
 #ifndef RATEBOUND_ENGINE_DOCUMENT_TEXT_H_
 #define RATEBOUND_ENGINE_DOCUMENT_TEXT_H_
 
+#include <map>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -40,14 +41,16 @@ namespace ratebound::document {
 absl::StatusOr<LineManifest> ParseLineManifest(std::string_view name,
                                                std::string_view bytes);
 
-// Where the parts of a claim stand that refer to the manifest.
+// Where the fields of a claim stand, by their path in it: "serving.stages[1]".
 struct ClaimPlaces {
   Place claim;
-  Place unit;
-  Place mode;
-  Place stage;
-  Place quantity;
-  std::vector<Place> region;  // one for each range
+  std::map<std::string, Place> fields;
+
+  // Of the claim itself where the field was not written.
+  Place Of(const std::string& path) const {
+    const auto found = fields.find(path);
+    return found == fields.end() ? claim : found->second;
+  }
 };
 
 struct ParsedClaims {
@@ -59,8 +62,9 @@ struct ParsedClaims {
 // claims.textproto.
 absl::StatusOr<ParsedClaims> ParseClaims(std::string_view name, std::string_view bytes);
 
-// Whether the claims fit the line: unit, mode and stage exist, the region gives every
-// condition of the mode once and nothing else, and the quantity is one that the mode has.
+// Whether the claims fit the line: unit, mode, stages, specimens, procedures and logs
+// exist, the region gives every condition of the mode once and nothing else, and the
+// quantities are some that the mode has or that follow from them.
 absl::Status CheckClaims(const LineManifest& manifest, const ParsedClaims& claims);
 
 // One file of ratings/procedures.

@@ -177,13 +177,15 @@ INSTANTIATE_TEST_SUITE_P(Convert, DamagedRelease,
                                                },
                                                "manifest: has fields that this version "
                                                "does not know"},
-                                        Damage{"UnitOfAnotherDimension",
-                                               [](v1::Release* r) {
-                                                 r->mutable_verdicts(0)
-                                                     ->mutable_text()
-                                                     ->set_limit_unit("kW");
-                                               },
-                                               "'kW' is a unit of power"},
+                                        Damage{
+                                            "UnitOfAnotherDimension",
+                                            [](v1::Release* r) {
+                                              v1::Claim* claim =
+                                                  r->mutable_verdicts(0)->mutable_text();
+                                              claim->clear_promise();
+                                              claim->set_limit_unit("kW");
+                                            },
+                                            "'kW' is a unit of power"},
                                         Damage{"UnknownQuantity",
                                                [](v1::Release* r) {
                                                  r->mutable_verdicts(0)

@@ -401,10 +401,12 @@ INSTANTIATE_TEST_SUITE_P(
         FaultCase{
             "RelationUnknown", "relation: RELATION_AT_MOST", "relation: RELATION_MOST",
             "claims.textproto:22:13: relation: unknown value 'RELATION_MOST'; did you "
-            "mean 'RELATION_AT_MOST'?; write one of RELATION_AT_LEAST, RELATION_AT_MOST"},
+            "mean 'RELATION_AT_MOST'?; write one of RELATION_AT_LEAST, RELATION_AT_MOST, "
+            "RELATION_WITHIN"},
         FaultCase{"RelationMissing", "  relation: RELATION_AT_MOST\n", "",
                   "claims.textproto:16:1: claims[1].relation: is missing; write "
-                  "relation: and one of RELATION_AT_LEAST, RELATION_AT_MOST"},
+                  "relation: and one of RELATION_AT_LEAST, RELATION_AT_MOST, "
+                  "RELATION_WITHIN"},
         FaultCase{"RangeReversed", "low: 60 high: 95", "low: 95 high: 60",
                   "claims.textproto:11:52: claims[0].region[0].high: the range is "
                   "reversed: 60 is below 95"},
@@ -613,8 +615,9 @@ INSTANTIATE_TEST_SUITE_P(
                   "quantity: \"leaving_air_wb\"",
                   "claims.textproto:21:3: claims[1].quantity: unknown quantity of this "
                   "mode 'leaving_air_wb'; did you mean 'leaving_air_db'?; there is "
-                  "coefficient_of_performance, energy_efficiency_ratio, total_capacity, "
-                  "power_input, leaving_air_db"},
+                  "total_capacity, power_input, leaving_air_db, "
+                  "coefficient_of_performance, energy_efficiency_ratio, heat_rejection, "
+                  "water_temperature_difference, leaving_water_temp"},
         FaultCase{
             "ConditionLeftOut",
             "  region { quantity: \"entering_air_wb\" low: 60 high: 72 unit: \"degF\" "
@@ -649,7 +652,7 @@ TEST(TextFault, AllFaultsOfAFileAreReportedTogether) {
   text = With(text, "low: 60 high: 72", "low: 72 high: 60");
   EXPECT_EQ(FaultsOf(ParseClaims("c", text).status()),
             R"(c:1:1: claims[0].confidence: is missing; write confidence: and a number
-c:8:13: relation: unknown value 'AT_LEAST'; write one of RELATION_AT_LEAST, RELATION_AT_MOST
+c:8:13: relation: unknown value 'AT_LEAST'; write one of RELATION_AT_LEAST, RELATION_AT_MOST, RELATION_WITHIN
 c:12:48: claims[0].region[1].high: the range is reversed: 60 is below 72
 c:13:3: unknown field 'confidense' in Claim; did you mean 'confidence'?
 c:23:3: claims[1].limit: is not a finite number; write a decimal such as 85.0)");

@@ -100,8 +100,8 @@ TEST(TextValue, ClaimsAreReadWithTheirPlaces) {
   EXPECT_THAT(parsed.claims[1].limit_si, DoubleEq(15));
   EXPECT_EQ(parsed.file, "c");
   EXPECT_EQ(parsed.places[1].claim, (Place{.line = 16, .column = 1}));
-  EXPECT_EQ(parsed.places[1].stage, (Place{.line = 20, .column = 3}));
-  EXPECT_EQ(parsed.places[1].region[1], (Place{.line = 26, .column = 12}));
+  EXPECT_EQ(parsed.places[1].Of("stage"), (Place{.line = 20, .column = 3}));
+  EXPECT_EQ(parsed.places[1].Of("region[1].quantity"), (Place{.line = 26, .column = 12}));
 }
 
 TEST(TextValue, ProcedureKeepsItsOwnUnits) {
@@ -131,7 +131,7 @@ TEST(TextValue, ByteOrderMarkAndCarriageReturnsAreRead) {
   }
   ASSERT_OK_AND_ASSIGN(const ParsedClaims parsed, ParseClaims("c", text));
   EXPECT_EQ(parsed.claims.size(), 2u);
-  EXPECT_EQ(parsed.places[1].stage, (Place{.line = 20, .column = 3}));
+  EXPECT_EQ(parsed.places[1].Of("stage"), (Place{.line = 20, .column = 3}));
 }
 
 }  // namespace
