@@ -4,6 +4,7 @@
 #include "absl/strings/str_cat.h"
 #include "engine/base/text.h"
 #include "engine/document/check_procedure_parts.h"
+#include "engine/document/check_season.h"
 
 namespace ratebound::document {
 namespace {
@@ -78,6 +79,11 @@ class ProcedureCheck {
     const bool is_mass =
         CheckRated(node, P::kCapacityQuantityFieldNumber, procedure_.capacity_quantity(),
                    P::kCapacityUnitFieldNumber, procedure_.capacity_unit(), may_be_mass);
+    if (procedure_.bin_season().rated_figure() == v1::SEASON_FIGURE_KIND_SPACE) {
+      CheckReference(node, P::kMetricUnitFieldNumber, "unit of an efficiency",
+                     procedure_.metric_unit(), Names({"%"}));
+      return;
+    }
     if (!is_mass) {
       CheckUnit(node, P::kMetricUnitFieldNumber, procedure_.metric_unit(),
                 quantity::Dimension::kEnergyRatio);
@@ -130,6 +136,13 @@ class ProcedureCheck {
       case P::kCompressorTable:
         return CheckCompressorTable(procedure_, inputs_,
                                     node.Child(P::kCompressorTableFieldNumber));
+      case P::kBinSeason:
+        if (procedure_.added_powers_size() > 0) {
+          node.Fault(P::kAddedPowersFieldNumber, "a season has no powers added",
+                     "leave it out");
+        }
+        return CheckSeason(procedure_.bin_season(), procedure_, inputs_,
+                           node.Child(P::kBinSeasonFieldNumber));
       case P::FORM_NOT_SET:
         return;
     }

@@ -9,6 +9,7 @@
 #include "engine/base/text.h"
 #include "engine/document/check_citation.h"
 #include "engine/document/check_parts.h"
+#include "engine/document/check_procedure_parts.h"
 #include "engine/document/check_season_parts.h"
 
 namespace ratebound::document {
@@ -20,12 +21,12 @@ using quantity::Dimension;
 class SeasonCheck {
  public:
   SeasonCheck(const v1::BinSeason& season, const v1::Procedure& procedure,
-              const ConditionCheck& check_condition)
+              const Names& inputs)
       : season_(season),
         metric_unit_(procedure.metric_unit()),
-        numbers_(season, procedure),
+        numbers_(season, procedure, inputs),
         tests_(IdsOf(season.tests())),
-        check_condition_(check_condition) {}
+        inputs_(inputs) {}
 
   void Check(const Node& node) const {
     using S = v1::BinSeason;
@@ -133,7 +134,12 @@ class SeasonCheck {
     using H = v1::HourlyTemperatures;
     node.Require({H::kPathFieldNumber, H::kKindFieldNumber});
     CheckCited(hourly, node);
-    if (hourly.step() < 0) node.Fault(H::kStepFieldNumber, "is negative");
+    // Narrower bins than instruments tell apart would only be many.
+    constexpr double kNarrowest = 0.1;
+    if (hourly.step() != 0 && hourly.step() < kNarrowest) {
+      node.Fault(H::kStepFieldNumber, absl::StrCat("is below ", ShortestText(kNarrowest)),
+                 "leave it out to use each hour by itself");
+    }
     if (hourly.kind() == v1::HOURLY_FILE_KIND_CSV) {
       node.Require({H::kColumnFieldNumber, H::kUnitFieldNumber});
       CheckUnit(node, H::kUnitFieldNumber, hourly.unit(), Dimension::kTemperature);
@@ -208,12 +214,20 @@ class SeasonCheck {
       for (int j = 0; j < test.conditions_size(); ++j) {
         using C = v1::CitedCondition;
         const Node condition = child.Child(T::kConditionsFieldNumber, j);
-        check_condition_(test.conditions(j), condition);
+        CheckCondition(test.conditions(j), inputs_, condition);
         conditions.Check(condition, C::kQuantityFieldNumber,
                          test.conditions(j).quantity());
         if (test.conditions(j).has_load_line()) {
           condition.Fault(C::kLoadLineFieldNumber, "a test has no line over load",
                           "write value or input");
+        }
+      }
+      if (!test.run_input().empty()) {
+        numbers_.CheckInput(child, T::kRunInputFieldNumber, test.run_input(),
+                            NumberKind::kPlain);
+        if (!test.may_be_missing()) {
+          child.Fault(T::kRunInputFieldNumber, "is for tests that may be missing",
+                      "write may_be_missing: true");
         }
       }
       if (test.has_fallback()) CheckFallback(i, child.Child(T::kFallbackFieldNumber));
@@ -230,7 +244,7 @@ class SeasonCheck {
          {std::pair(&fallback.capacity_factor(), D::kCapacityFactorFieldNumber),
           std::pair(&fallback.power_factor(), D::kPowerFactorFieldNumber)}) {
       if (!node.Has(field)) continue;
-      CheckSeasonPlainNumber(*value, node.Child(field));
+      CheckPlainNumber(*value, node.Child(field));
       CheckAbove(node.Child(field), v1::CitedValue::kValueFieldNumber, value->value(), 0);
     }
     std::vector<std::string> before;
@@ -266,7 +280,7 @@ class SeasonCheck {
                      L::kGreatestPartFieldNumber)}) {
       if (!has) continue;
       const Node child = node.Child(field);
-      CheckSeasonPlainNumber(*value, child);
+      CheckPlainNumber(*value, child);
       if (value->value() < 0) {
         child.Fault(v1::CitedValue::kValueFieldNumber, "is negative");
       }
@@ -350,7 +364,7 @@ class SeasonCheck {
     CheckCited(degradation, node);
     if (degradation.has_default_coefficient()) {
       const Node value = node.Child(D::kDefaultCoefficientFieldNumber);
-      CheckSeasonPlainNumber(degradation.default_coefficient(), value);
+      CheckPlainNumber(degradation.default_coefficient(), value);
       CheckBetween(value, v1::CitedValue::kValueFieldNumber,
                    degradation.default_coefficient().value(), 0, 1);
     }
@@ -372,7 +386,7 @@ class SeasonCheck {
     }
     if (degradation.has_rounding_step()) {
       const Node step = node.Child(D::kRoundingStepFieldNumber);
-      CheckSeasonPlainNumber(degradation.rounding_step(), step);
+      CheckPlainNumber(degradation.rounding_step(), step);
       CheckAbove(step, v1::CitedValue::kValueFieldNumber,
                  degradation.rounding_step().value(), 0);
     }
@@ -392,7 +406,7 @@ class SeasonCheck {
     }
     if (!cut_out.has_between_part()) return;
     const Node part = node.Child(C::kBetweenPartFieldNumber);
-    CheckSeasonPlainNumber(cut_out.between_part(), part);
+    CheckPlainNumber(cut_out.between_part(), part);
     CheckBetween(part, v1::CitedValue::kValueFieldNumber, cut_out.between_part().value(),
                  0, 1);
   }
@@ -431,7 +445,7 @@ class SeasonCheck {
                   D::kLongestIntervalInputFieldNumber});
     if (credit.has_greatest_gain()) {
       const Node gain = node.Child(D::kGreatestGainFieldNumber);
-      CheckSeasonPlainNumber(credit.greatest_gain(), gain);
+      CheckPlainNumber(credit.greatest_gain(), gain);
       CheckBetween(gain, v1::CitedValue::kValueFieldNumber,
                    credit.greatest_gain().value(), 0, 1);
     }
@@ -461,7 +475,7 @@ class SeasonCheck {
     node.Require({E::kConversionCoefficientFieldNumber});
     if (space.has_conversion_coefficient()) {
       const Node value = node.Child(E::kConversionCoefficientFieldNumber);
-      CheckSeasonPlainNumber(space.conversion_coefficient(), value);
+      CheckPlainNumber(space.conversion_coefficient(), value);
       CheckAbove(value, v1::CitedValue::kValueFieldNumber,
                  space.conversion_coefficient().value(), 0);
     }
@@ -529,14 +543,14 @@ class SeasonCheck {
   const std::string& metric_unit_;
   SeasonNumbers numbers_;
   Names tests_;
-  const ConditionCheck& check_condition_;
+  const Names& inputs_;
 };
 
 }  // namespace
 
 void CheckSeason(const v1::BinSeason& season, const v1::Procedure& procedure,
-                 const ConditionCheck& check_condition, const Node& node) {
-  SeasonCheck(season, procedure, check_condition).Check(node);
+                 const Names& inputs, const Node& node) {
+  SeasonCheck(season, procedure, inputs).Check(node);
 }
 
 }  // namespace ratebound::document

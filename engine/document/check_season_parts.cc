@@ -15,18 +15,13 @@ namespace ratebound::document {
 
 using quantity::Dimension;
 
-static Names InputNames(const v1::Procedure& procedure) {
-  std::vector<std::string> names;
-  for (const auto& input : procedure.required_inputs()) names.push_back(input.name());
-  return Names(std::move(names));
-}
-
 static bool Measures(const std::string& unit, Dimension dimension) {
   return quantity::FindUnit(unit, dimension).ok();
 }
 
-SeasonNumbers::SeasonNumbers(const v1::BinSeason& season, const v1::Procedure& procedure)
-    : season_(season), procedure_(procedure), inputs_(InputNames(procedure)) {}
+SeasonNumbers::SeasonNumbers(const v1::BinSeason& season, const v1::Procedure& procedure,
+                             const Names& inputs)
+    : season_(season), procedure_(procedure), inputs_(inputs) {}
 
 std::string SeasonNumbers::Misfit(const std::string& unit, NumberKind kind) const {
   const std::string name = absl::StrCat("'", base::Printable(unit), "'");
@@ -119,15 +114,6 @@ void SeasonNumbers::CheckInput(const Node& node, int field, const std::string& n
   for (const v1::RequiredInput& input : procedure_.required_inputs()) {
     if (input.name() == name) CheckUnitOf(node, field, input.unit(), kind);
   }
-}
-
-void CheckSeasonPlainNumber(const v1::CitedValue& value, const Node& node) {
-  node.Require({v1::CitedValue::kValueFieldNumber});
-  if (!value.unit().empty() && value.unit() != "1") {
-    node.Fault(v1::CitedValue::kUnitFieldNumber, "a plain number has no unit",
-               "leave it out");
-  }
-  CheckCited(value, node);
 }
 
 void CheckTestList(const Node& node, int field,

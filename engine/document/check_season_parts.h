@@ -27,8 +27,9 @@ enum class NumberKind {
 // Checks numbers that come from the file, the climates or the user.
 class SeasonNumbers {
  public:
-  // Refers to both, which must outlive it.
-  SeasonNumbers(const v1::BinSeason& season, const v1::Procedure& procedure);
+  // Refers to all three, which must outlive it.
+  SeasonNumbers(const v1::BinSeason& season, const v1::Procedure& procedure,
+                const Names& inputs);
 
   void Check(const v1::SeasonNumber& number, NumberKind kind, const Node& node) const;
   // The number in `field`, if it is there.
@@ -45,11 +46,8 @@ class SeasonNumbers {
 
   const v1::BinSeason& season_;
   const v1::Procedure& procedure_;
-  Names inputs_;
+  const Names& inputs_;
 };
-
-// A cited number without a unit.
-void CheckSeasonPlainNumber(const v1::CitedValue& value, const Node& node);
 
 // One or two different names of `known`.
 void CheckTestList(const Node& node, int field,

@@ -78,6 +78,7 @@ void Read(const v1::CitedText& from, CitedText& to, base::FaultList& faults);
 void Read(const v1::RequiredInput& from, RequiredInput& to, base::FaultList& faults);
 void Read(const v1::CitedNumber& from, CitedNumber& to, base::FaultList& faults);
 void Read(const v1::CitedCondition& from, CitedCondition& to, base::FaultList& faults);
+void Read(const v1::BinSeason& from, BinSeason& to, base::FaultList& faults);
 void Read(const v1::PartLoad& from, PartLoad& to, base::FaultList& faults);
 void Read(const v1::OnePoint& from, OnePoint& to, base::FaultList& faults);
 void Read(const v1::WeightedConditions& from, WeightedConditions& to,
@@ -129,6 +130,7 @@ void Write(const CitedText& from, v1::CitedText* to);
 void Write(const RequiredInput& from, v1::RequiredInput* to);
 void Write(const CitedNumber& from, v1::CitedNumber* to);
 void Write(const CitedCondition& from, v1::CitedCondition* to);
+void Write(const BinSeason& from, v1::BinSeason* to);
 void Write(const PartLoad& from, v1::PartLoad* to);
 void Write(const OnePoint& from, v1::OnePoint* to);
 void Write(const WeightedConditions& from, v1::WeightedConditions* to);

@@ -76,6 +76,8 @@ static void ReadForm(const v1::Procedure& from, ProcedureForm& to,
       return Read(from.weighted_conditions(), to.emplace<WeightedConditions>(), faults);
     case v1::Procedure::kCompressorTable:
       return Read(from.compressor_table(), to.emplace<CompressorTable>(), faults);
+    case v1::Procedure::kBinSeason:
+      return Read(from.bin_season(), to.emplace<BinSeason>(), faults);
     case v1::Procedure::FORM_NOT_SET:
       return;
   }
@@ -88,6 +90,8 @@ static void WriteForm(const ProcedureForm& from, v1::Procedure* to) {
     Write(*weighted, to->mutable_weighted_conditions());
   } else if (const auto* table = std::get_if<CompressorTable>(&from)) {
     Write(*table, to->mutable_compressor_table());
+  } else if (const auto* season = std::get_if<BinSeason>(&from)) {
+    Write(*season, to->mutable_bin_season());
   }
 }
 

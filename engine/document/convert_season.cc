@@ -179,6 +179,7 @@ static void Read(const v1::SeasonTest& from, SeasonTest& to, base::FaultList& fa
   ReadAll(from.conditions(), to.conditions, faults);
   ReadIf(from.has_fallback(), from.fallback(), to.fallback, faults);
   to.may_be_missing = from.may_be_missing();
+  to.run_input = from.run_input();
 }
 
 static void Write(const SeasonTest& from, v1::SeasonTest* to) {
@@ -191,6 +192,7 @@ static void Write(const SeasonTest& from, v1::SeasonTest* to) {
   WriteAll(from.conditions, to->mutable_conditions());
   if (from.fallback.has_value()) Write(*from.fallback, to->mutable_fallback());
   to->set_may_be_missing(from.may_be_missing);
+  to->set_run_input(from.run_input);
 }
 
 static void Read(const v1::SeasonLoad& from, SeasonLoad& to, base::FaultList& faults) {

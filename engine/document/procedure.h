@@ -13,6 +13,7 @@
 #include "engine/document/line.h"
 #include "engine/document/part_load.h"
 #include "engine/document/procedure_forms.h"
+#include "engine/document/season.h"
 
 namespace ratebound::document {
 
@@ -47,7 +48,7 @@ struct AddedPower {
 
 // Weighted load points are the form without a struct of its own.
 using ProcedureForm =
-    std::variant<std::monostate, OnePoint, WeightedConditions, CompressorTable>;
+    std::variant<std::monostate, OnePoint, WeightedConditions, CompressorTable, BinSeason>;
 
 struct Procedure {
   std::string id;

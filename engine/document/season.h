@@ -80,10 +80,10 @@ struct BinCondition {
 };
 
 enum class StageRole { kHighest, kLowest, kMiddle };
-enum class DefaultUse { kUnlessShown, kAlways, kUnlessInput };
+enum class DefaultUse { kUnlessKnown, kAlways, kUnlessInput };
 
 struct TestDefault {
-  DefaultUse use = DefaultUse::kUnlessShown;
+  DefaultUse use = DefaultUse::kUnlessKnown;
   std::vector<std::string> tests;
   CitedValue capacity_factor;
   CitedValue power_factor;
@@ -99,6 +99,7 @@ struct SeasonTest {
   std::vector<CitedCondition> conditions;
   std::optional<TestDefault> fallback;
   bool may_be_missing = false;
+  std::string run_input;
   friend bool operator==(const SeasonTest&, const SeasonTest&) = default;
 };
 
