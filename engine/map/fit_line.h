@@ -34,6 +34,7 @@
 #include "engine/document/line.h"
 #include "engine/document/map.h"
 #include "engine/document/points.h"
+#include "engine/map/combination.h"
 
 namespace ratebound::map {
 
@@ -49,12 +50,6 @@ struct FitOptions {
 absl::StatusOr<std::vector<document::StageMap>> FitLine(
     const document::LineManifest& manifest, std::span<const document::TestPoint> points,
     const FitOptions& options = {});
-
-// One term of a combination: factor times quantity.
-struct WeightedQuantity {
-  std::string quantity;
-  double factor = 1;
-};
 
 // The surface of a linear combination of measured quantities over the points of a fitted
 // stage, such as capacity - L * power for a claim on a ratio (Fieller; see engine/claim).

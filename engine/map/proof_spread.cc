@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
 #include <utility>
 
@@ -36,20 +37,29 @@ void AddGrid(std::span<const double> low, std::span<const double> high, int leve
   }
 }
 
-class Search {
+// Whether places have more leverage than the points.
+class Leverage {
  public:
-  Search(const fit::BlockIntervals& intervals, const fit::CandidateBasis& basis,
-         double greatest_leverage)
-      : intervals_(intervals),
+  Leverage(const std::vector<double>& unscaled_covariance,
+           const fit::CandidateBasis& basis, double greatest)
+      : unscaled_(unscaled_covariance),
         basis_(basis),
-        greatest_leverage_(greatest_leverage),
+        greatest_(greatest),
         full_row_(basis.full().terms()),
         row_(basis.terms()) {}
 
-  // Infinite where the place has more leverage than the points.
-  double At(std::span<const double> place) {
-    if (!Tested(place)) return std::numeric_limits<double>::infinity();
-    return intervals_.DegreesOfFreedomAt(row_);
+  // Leaves the place in row().
+  bool Tested(std::span<const double> place) {
+    Load(place);
+    double leverage = 0;
+    for (size_t a = 0; a < row_.size(); ++a) {
+      double sum = 0;
+      for (size_t b = 0; b < row_.size(); ++b) {
+        sum += unscaled_[a * row_.size() + b] * row_[b];
+      }
+      leverage += row_[a] * sum;
+    }
+    return leverage <= greatest_ * (1 + kRounding);
   }
 
   // The last place of no more leverage than the points on the way from `middle`.
@@ -70,9 +80,29 @@ class Search {
     return at;
   }
 
-  double Anyhow(std::span<const double> place) {
-    Load(place);
-    return intervals_.DegreesOfFreedomAt(row_);
+  void Load(std::span<const double> place) {
+    basis_.full().Row(place, full_row_);
+    for (size_t k = 0; k < row_.size(); ++k) row_[k] = full_row_[basis_.kept()[k]];
+  }
+  const std::vector<double>& row() const { return row_; }
+
+ private:
+  const std::vector<double>& unscaled_;
+  const fit::CandidateBasis& basis_;
+  const double greatest_;
+  std::vector<double> full_row_;
+  std::vector<double> row_;
+};
+
+class Search {
+ public:
+  Search(const fit::BlockIntervals& intervals, Leverage& leverage)
+      : intervals_(intervals), leverage_(leverage) {}
+
+  // Infinite where the place has more leverage than the points.
+  double At(std::span<const double> place) {
+    if (!leverage_.Tested(place)) return std::numeric_limits<double>::infinity();
+    return intervals_.DegreesOfFreedomAt(leverage_.row());
   }
 
   // Downhill by steps along the axes.
@@ -100,32 +130,33 @@ class Search {
   }
 
  private:
-  // Leaves the place in row_.
-  bool Tested(std::span<const double> place) {
-    Load(place);
-    const std::vector<double>& unscaled = intervals_.fit().unscaled_covariance;
-    double leverage = 0;
-    for (size_t a = 0; a < row_.size(); ++a) {
-      double sum = 0;
-      for (size_t b = 0; b < row_.size(); ++b) {
-        sum += unscaled[a * row_.size() + b] * row_[b];
-      }
-      leverage += row_[a] * sum;
-    }
-    return leverage <= greatest_leverage_ * (1 + kRounding);
-  }
-
-  void Load(std::span<const double> place) {
-    basis_.full().Row(place, full_row_);
-    for (size_t k = 0; k < row_.size(); ++k) row_[k] = full_row_[basis_.kept()[k]];
-  }
-
   const fit::BlockIntervals& intervals_;
-  const fit::CandidateBasis& basis_;
-  const double greatest_leverage_;
-  std::vector<double> full_row_;
-  std::vector<double> row_;
+  Leverage& leverage_;
 };
+
+std::vector<double> Middle(std::span<const double> low, std::span<const double> high) {
+  std::vector<double> middle(low.size());
+  for (size_t i = 0; i < low.size(); ++i) middle[i] = 0.5 * (low[i] + high[i]);
+  return middle;
+}
+
+std::vector<double> PointsOf(const ModelFit& fitted) {
+  std::vector<double> points;
+  for (size_t k = 0; k < fitted.target.size(); ++k) {
+    for (const std::vector<double>& column : fitted.columns) points.push_back(column[k]);
+  }
+  return points;
+}
+
+// Of a point that counts 1.
+double GreatestLeverage(const ModelFit& fitted) {
+  double greatest = 0;
+  for (size_t k = 0; k < fitted.target.size(); ++k) {
+    const double weight = fitted.weights.empty() ? 1 : fitted.weights[k];
+    greatest = std::max(greatest, fitted.fit.leverages[k] / weight);
+  }
+  return greatest;
+}
 
 }  // namespace
 
@@ -166,16 +197,19 @@ double LeastDegrees(const fit::BlockIntervals& intervals,
                     const fit::CandidateBasis& basis, std::span<const double> low,
                     std::span<const double> high, std::span<const double> points,
                     double greatest_leverage) {
-  Search search(intervals, basis, greatest_leverage);
-  std::vector<double> middle(low.size());
-  for (size_t i = 0; i < low.size(); ++i) middle[i] = 0.5 * (low[i] + high[i]);
+  Leverage leverage(intervals.fit().unscaled_covariance, basis, greatest_leverage);
+  Search search(intervals, leverage);
+  const std::vector<double> middle = Middle(low, high);
   std::vector<std::pair<double, std::vector<double>>> places;
   for (std::vector<double>& place : PlacesToLookAt(low, high, points)) {
-    place = search.Drawn(middle, std::move(place));
+    place = leverage.Drawn(middle, std::move(place));
     const double value = search.At(place);
     if (std::isfinite(value)) places.emplace_back(value, std::move(place));
   }
-  if (places.empty()) return search.Anyhow(middle);
+  if (places.empty()) {
+    leverage.Load(middle);
+    return intervals.DegreesOfFreedomAt(leverage.row());
+  }
   std::stable_sort(places.begin(), places.end(),
                    [](const auto& a, const auto& b) { return a.first < b.first; });
   double least = places.front().first;
@@ -185,26 +219,38 @@ double LeastDegrees(const fit::BlockIntervals& intervals,
   return least;
 }
 
+std::vector<std::vector<double>> TestedPlaces(const ModelFit& fitted,
+                                              std::span<const double> low,
+                                              std::span<const double> high) {
+  std::vector<std::vector<double>> places = PlacesToLookAt(low, high, PointsOf(fitted));
+  constexpr int kLevels[] = {33, 13, 7, 5};  // for 1, 2, 3 and 4 conditions
+  if (!low.empty() && low.size() <= std::size(kLevels)) {
+    AddGrid(low, high, kLevels[low.size() - 1], places);
+  }
+  Leverage leverage(fitted.fit.unscaled_covariance, fitted.basis,
+                    GreatestLeverage(fitted));
+  const std::vector<double> middle = Middle(low, high);
+  std::vector<std::vector<double>> tested;
+  for (std::vector<double>& place : places) {
+    place = leverage.Drawn(middle, std::move(place));
+    if (leverage.Tested(place)) tested.push_back(std::move(place));
+  }
+  if (tested.empty()) tested.push_back(middle);
+  return tested;
+}
+
 absl::StatusOr<ModelFit::OfProof> SpreadForProof(const ModelFit& fitted) {
   ASSIGN_OR_RETURN(const fit::BlockIntervals intervals,
                    fit::BlockIntervals::Create(fitted.Problem(), {}));
-  std::vector<double> low, high, points;
+  std::vector<double> low, high;
   for (const fit::ScaledRange& range : fitted.basis.full().ranges()) {
     low.push_back(range.centre - range.half_range);
     high.push_back(range.centre + range.half_range);
   }
-  const size_t rows = fitted.target.size();
-  for (size_t k = 0; k < rows; ++k) {
-    for (const std::vector<double>& column : fitted.columns) points.push_back(column[k]);
-  }
-  double greatest = 0;
-  for (size_t k = 0; k < rows; ++k) {
-    const double weight = fitted.weights.empty() ? 1 : fitted.weights[k];
-    greatest = std::max(greatest, fitted.fit.leverages[k] / weight);
-  }
-  return ModelFit::OfProof{.covariance = intervals.Covariance(),
-                           .degrees_of_freedom = LeastDegrees(
-                               intervals, fitted.basis, low, high, points, greatest)};
+  return ModelFit::OfProof{
+      .covariance = intervals.Covariance(),
+      .degrees_of_freedom = LeastDegrees(intervals, fitted.basis, low, high,
+                                         PointsOf(fitted), GreatestLeverage(fitted))};
 }
 
 }  // namespace ratebound::map

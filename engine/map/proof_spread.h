@@ -45,6 +45,13 @@ double LeastDegrees(const fit::BlockIntervals& intervals,
                     std::span<const double> high, std::span<const double> points,
                     double greatest_leverage);
 
+// Places of a box, as dense as band_ratios.h takes them (regional_ratios.h says how
+// dense), where the leverage of a fit is no greater than at its points. At least one: the
+// middle, tested or not.
+std::vector<std::vector<double>> TestedPlaces(const ModelFit& fitted,
+                                              std::span<const double> low,
+                                              std::span<const double> high);
+
 // Places of a box to look at first: vertices and middles of its ranges while these are
 // few, else vertices, else the middle alone; then the points inside.
 std::vector<std::vector<double>> PlacesToLookAt(std::span<const double> low,
