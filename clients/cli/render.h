@@ -70,6 +70,10 @@ std::string TraceText(const google::protobuf::RepeatedPtrField<v1::TraceStep>& s
 std::string RatingsText(const std::vector<v1::Rating>& ratings, bool explain);
 std::string RatingsCsv(const std::vector<v1::Rating>& ratings);
 
+// "PROVEN", "NOT_SHOWN (UNTESTED)".
+std::string OutcomeWord(const v1::Verdict& verdict);
+// "same", "WEAKER"; empty without a baseline.
+std::string ChangeWord(v1::VerdictChange change);
 std::string VerdictsText(const std::vector<v1::VerifyLineResponse>& verdicts);
 std::string VerdictsCsv(const std::vector<v1::VerifyLineResponse>& verdicts);
 

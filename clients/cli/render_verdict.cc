@@ -5,7 +5,6 @@
 #include "clients/cli/text_table.h"
 
 namespace ratebound::cli {
-namespace {
 
 std::string OutcomeWord(const v1::Verdict& verdict) {
   switch (verdict.outcome()) {
@@ -32,15 +31,6 @@ std::string OutcomeWord(const v1::Verdict& verdict) {
   }
 }
 
-std::string Region(const google::protobuf::RepeatedPtrField<v1::MeasureRange>& region) {
-  std::vector<std::string> parts;
-  for (const v1::MeasureRange& range : region) {
-    parts.push_back(absl::StrCat(range.quantity(), " ", Number(range.low()), " to ",
-                                 Number(range.high()), " ", range.unit()));
-  }
-  return absl::StrJoin(parts, ", ");
-}
-
 std::string ChangeWord(v1::VerdictChange change) {
   switch (change) {
     case v1::VERDICT_CHANGE_NEW:
@@ -56,6 +46,17 @@ std::string ChangeWord(v1::VerdictChange change) {
     default:
       return "";
   }
+}
+
+namespace {
+
+std::string Region(const google::protobuf::RepeatedPtrField<v1::MeasureRange>& region) {
+  std::vector<std::string> parts;
+  for (const v1::MeasureRange& range : region) {
+    parts.push_back(absl::StrCat(range.quantity(), " ", Number(range.low()), " to ",
+                                 Number(range.high()), " ", range.unit()));
+  }
+  return absl::StrJoin(parts, ", ");
 }
 
 std::string Promise(const v1::Claim& claim) {
