@@ -269,6 +269,11 @@ class StageCheck {
     for (int i = 0; i < declared.tests_size(); ++i) {
       names.Check(node, D::kTestsFieldNumber, declared.tests(i), i);
       CheckReference(node, D::kTestsFieldNumber, "test", declared.tests(i), tests_, i);
+      for (const v1::SeasonTest& test : season_.tests()) {
+        if (test.id() == declared.tests(i) && test.has_fallback()) {
+          node.Fault(D::kTestsFieldNumber, "a declared point has no default", "", i);
+        }
+      }
     }
     if (!declared.has_window_percent()) return;
     const Node window = node.Child(D::kWindowPercentFieldNumber);

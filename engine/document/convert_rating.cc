@@ -103,6 +103,34 @@ static void Write(const MetricUncertainty& from, v1::MetricUncertainty* to) {
   Fill(from.notes, to->mutable_notes());
 }
 
+static void Read(const v1::BinRow& from, BinRow& to, base::FaultList&) {
+  to.climate = from.climate();
+  to.temperature = from.temperature();
+  to.temperature_unit = from.temperature_unit();
+  to.weight = from.weight();
+  to.load_w = from.load_w();
+  to.capacity_w = from.capacity_w();
+  to.power_w = from.power_w();
+  to.supplementary_power_w = from.supplementary_power_w();
+  to.efficiency = from.efficiency();
+  to.degradation = from.degradation();
+  to.stages = from.stages();
+}
+
+static void Write(const BinRow& from, v1::BinRow* to) {
+  to->set_climate(from.climate);
+  to->set_temperature(from.temperature);
+  to->set_temperature_unit(from.temperature_unit);
+  to->set_weight(from.weight);
+  to->set_load_w(from.load_w);
+  to->set_capacity_w(from.capacity_w);
+  to->set_power_w(from.power_w);
+  to->set_supplementary_power_w(from.supplementary_power_w);
+  to->set_efficiency(from.efficiency);
+  to->set_degradation(from.degradation);
+  to->set_stages(from.stages);
+}
+
 static void Read(const v1::CoefficientSet& from, CoefficientSet& to, base::FaultList&) {
   to.stage = from.stage();
   to.quantity = from.quantity();
@@ -148,6 +176,7 @@ void Read(const v1::Rating& from, Rating& to, base::FaultList& faults) {
   if (from.has_uncertainty()) Read(from.uncertainty(), to.uncertainty.emplace(), faults);
   ReadAll(from.coefficient_sets(), to.coefficient_sets, faults);
   ReadAll(from.minimum_verdicts(), to.minimum_verdicts, faults);
+  ReadAll(from.bins(), to.bins, faults);
 }
 
 void Write(const Rating& from, v1::Rating* to) {
@@ -168,6 +197,7 @@ void Write(const Rating& from, v1::Rating* to) {
   if (from.uncertainty.has_value()) Write(*from.uncertainty, to->mutable_uncertainty());
   WriteAll(from.coefficient_sets, to->mutable_coefficient_sets());
   WriteAll(from.minimum_verdicts, to->mutable_minimum_verdicts());
+  WriteAll(from.bins, to->mutable_bins());
 }
 
 }  // namespace ratebound::document

@@ -83,6 +83,21 @@ struct CoefficientSet {
   friend bool operator==(const CoefficientSet&, const CoefficientSet&) = default;
 };
 
+struct BinRow {
+  std::string climate;
+  double temperature = 0;
+  std::string temperature_unit;
+  double weight = 0;
+  double load_w = 0;
+  double capacity_w = 0;
+  double power_w = 0;
+  double supplementary_power_w = 0;
+  double efficiency = 0;
+  double degradation = 1;
+  std::string stages;
+  friend bool operator==(const BinRow&, const BinRow&) = default;
+};
+
 struct Rating {
   std::string unit;
   std::string procedure;
@@ -101,6 +116,7 @@ struct Rating {
   std::optional<MetricUncertainty> uncertainty = {};
   std::vector<CoefficientSet> coefficient_sets = {};
   std::vector<MinimumVerdict> minimum_verdicts = {};
+  std::vector<BinRow> bins = {};
   friend bool operator==(const Rating&, const Rating&) = default;
 };
 
