@@ -1,4 +1,4 @@
-// The published procedures, methods of measuring and minimum levels of
+// The published procedures, methods of measuring, minimum levels and test tolerances of
 // ratings/procedures, built into the program.
 //
 // Example:
@@ -28,6 +28,8 @@ std::span<const EmbeddedFile> EmbeddedProcedures();
 std::span<const EmbeddedFile> EmbeddedMethods();
 // Those of procedures/minimums, for document::ParseMinimumLevels.
 std::span<const EmbeddedFile> EmbeddedMinimums();
+// Those of procedures/tolerances, for document::ParseTestTolerances.
+std::span<const EmbeddedFile> EmbeddedTolerances();
 
 }  // namespace ratebound::ratings
 

@@ -227,7 +227,9 @@ void CheckNominalCapacity(const v1::Measure& nominal, const Node& node) {
   CheckMeasure(nominal, node, Use::kResponse);
   const auto quantity = quantity::FindQuantity(nominal.quantity());
   if (!quantity.ok()) return;
-  if ((*quantity)->dimension != quantity::Dimension::kPower) {
+  // Heat, or the water that an outdoor-air unit takes out of the air.
+  if ((*quantity)->dimension != quantity::Dimension::kPower &&
+      nominal.quantity() != "moisture_removal") {
     node.Fault(M::kQuantityFieldNumber,
                absl::StrCat("'", nominal.quantity(), "' is no capacity"));
   } else if (node.Has(M::kValueFieldNumber)) {

@@ -196,8 +196,13 @@ class ProcedureCheck {
     using V = v1::CitedValue;
     node.Require({V::kValueFieldNumber, V::kUnitFieldNumber});
     CheckCited(value, node);
-    const auto unit =
-        CheckUnit(node, V::kUnitFieldNumber, value.unit(), quantity::Dimension::kPower);
+    // Heat, or the water that an outdoor-air unit takes out of the air.
+    const auto mass_flow =
+        quantity::FindUnit(value.unit(), quantity::Dimension::kMassFlow);
+    const auto unit = mass_flow.ok()
+                          ? std::optional(*mass_flow)
+                          : CheckUnit(node, V::kUnitFieldNumber, value.unit(),
+                                      quantity::Dimension::kPower);
     if (!unit.has_value() || !std::isfinite(value.value())) return {};
     return quantity::ToSi(value.value(), *unit);
   }
