@@ -1,8 +1,8 @@
 // What a rating asks of a unit: the figures of each of its stages at given conditions.
 //
-// A source knows its quantities by their index, so that the hot call takes and gives plain
-// numbers and allocates nothing; why there are no figures, and how well founded those are
-// that there are, is asked apart and may be slow.
+// A source knows its quantities by their index, so that the hot call takes and gives
+// plain numbers and allocates nothing; why there are no figures, and how well founded
+// those are that there are, is asked apart and may be slow.
 //
 // Example:
 //   const SourceDescription& unit = source.description();
@@ -19,6 +19,7 @@
 #ifndef RATEBOUND_ENGINE_RATING_FIGURE_SOURCE_H_
 #define RATEBOUND_ENGINE_RATING_FIGURE_SOURCE_H_
 
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -29,6 +30,9 @@
 #include "engine/document/measure.h"
 
 namespace ratebound::rating {
+
+// Ratings make room for this many quantities of a source; Metric::Compile refuses more.
+inline constexpr size_t kMostQuantities = 64;
 
 // Who is rated, and what can be asked.
 struct SourceDescription {
@@ -51,14 +55,19 @@ struct FigureFooting {
   std::vector<std::string> test_points;  // the one tested there, or the nearest
 };
 
+struct TestedRange {
+  double low_si = 0;
+  double high_si = 0;
+};
+
 class FigureSource {
  public:
   virtual ~FigureSource() = default;
 
   virtual const SourceDescription& description() const = 0;
 
-  // Fills one figure for each quantity, NaN for those that the stage has not. False where
-  // there are no figures at these conditions. Allocates nothing.
+  // Fills the figures of the first figures_si.size() quantities, NaN for those that the
+  // stage has not. False where there are none at these conditions. Allocates nothing.
   virtual bool Figures(int stage, std::span<const double> conditions_si,
                        std::span<double> figures_si) const = 0;
 
@@ -69,6 +78,12 @@ class FigureSource {
   // Of figures that there are.
   virtual FigureFooting Footing(int stage,
                                 std::span<const double> conditions_si) const = 0;
+
+  // Between which values of a condition the stage was tested; nothing where that cannot
+  // be told.
+  virtual std::optional<TestedRange> RangeOf(int /*stage*/, int /*condition*/) const {
+    return {};
+  }
 
  protected:
   FigureSource() = default;

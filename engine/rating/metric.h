@@ -7,7 +7,8 @@
 //                                            QuantitiesOf(procedure)));
 //   ASSIGN_OR_RETURN(Metric metric, Metric::Compile(procedure, source.description()));
 //   double seer = metric.Value(source);       // in the unit of the metric; NaN: none
-//   ASSIGN_OR_RETURN(document::Rating rating, metric.Explain(source));   // with its trace
+//   ASSIGN_OR_RETURN(document::Rating rating, metric.Explain(source));   // with its
+//   trace
 //
 // Value allocates nothing and is for thousands of calls: draws of Monte Carlo, slopes by
 // differences. Explain gives the same number to the bit, or the refusal in words where

@@ -23,9 +23,7 @@ namespace ratebound::rating {
 // copied nor moved, so that forms can refer to its parts.
 struct CompileContext {
   CompileContext(const document::Procedure& rated_by, const SourceDescription& unit)
-      : procedure(rated_by),
-        description(unit),
-        inputs(procedure, description.unit) {}
+      : procedure(rated_by), description(unit), inputs(procedure, description.unit) {}
   CompileContext(const CompileContext&) = delete;
   CompileContext& operator=(const CompileContext&) = delete;
 
@@ -42,6 +40,13 @@ struct Explanation {
   TraceNode trace;
   std::vector<std::string> notes;
   std::vector<document::CoefficientSet> coefficient_sets;
+  std::vector<document::BinRow> bins;
+};
+
+// What a unit lacks for a procedure.
+struct MissingData {
+  std::vector<document::MissingPoint> points;
+  std::vector<document::MissingInput> inputs;
 };
 
 class MetricForm {
@@ -54,9 +59,9 @@ class MetricForm {
   // The bits of Value. FAILED_PRECONDITION, with a sentence, exactly where Value is NaN.
   virtual absl::StatusOr<Explanation> Explain(const FigureSource& source) const = 0;
 
-  // The test points that the figures rest on, all of them, whether or not the source has
-  // them; `reason` and `blocking` are left to the caller.
-  virtual std::vector<document::MissingPoint> TestPoints() const = 0;
+  // Adds the test points and inputs that the figures would rest on and that the source
+  // does not have (missing.h).
+  virtual void FindMissing(const FigureSource& source, MissingData& missing) const = 0;
 };
 
 // By the form of the procedure. Refers to the context, which must outlive it. Scope is

@@ -1,43 +1,44 @@
 #include "engine/rating/own_load.h"
 
-#include <utility>
+#include <array>
+#include <limits>
+#include <optional>
+#include <span>
 
-#include "absl/strings/str_cat.h"
-#include "engine/base/status_macros.h"
-#include "engine/base/text.h"
+#include "engine/fluid/bracketed_root.h"
 
 namespace ratebound::rating {
-namespace {
 
-constexpr double kBalancePercent = 1e-10;
-
-absl::StatusOr<StageRun> RunAt(const ConditionPlan& plan, const StageRunner& runner,
-                               const document::LoadPoint& point, int stage,
-                               double percent) {
-  ASSIGN_OR_RETURN(RunConditions conditions, plan.AtLoad(point, percent));
-  return runner.Run(stage, std::move(conditions));
-}
-
-}  // namespace
-
-absl::StatusOr<StageRun> RunAtOwnLoad(const ConditionPlan& plan,
-                                      const StageRunner& runner,
-                                      const document::LoadPoint& point, int stage) {
-  double low = 0;
-  double high = 100;
-  ASSIGN_OR_RETURN(StageRun run, RunAt(plan, runner, point, stage, high));
-  if (run.percent_load > high + kBalancePercent) {
-    return absl::FailedPreconditionError(absl::StrCat(
-        "stage ", runner.StageId(stage), " gives ", base::ShortestText(run.percent_load),
-        " % load at the conditions of full load, more than the stage of the largest "
-        "capacity"));
+Balance FindOwnLoad(const ConditionPlan& plan, const StageReader& reader,
+                    const FigureSource& source, int point, int stage, double full_load_si,
+                    StageRun& run, double& percent) {
+  std::array<double, kMostModeConditions> room;
+  const std::span<double> conditions_si =
+      std::span(room).first(plan.ValuesSi(point).size());
+  double failed_percent = 0;
+  bool failed = false;
+  // The stage's percent of full load less the percent that its conditions are set for.
+  const auto surplus = [&](double at_percent) {
+    plan.ValuesAtLoadSi(point, at_percent, conditions_si);
+    if (!reader.Run(source, stage, conditions_si, run)) {
+      failed = true;
+      failed_percent = at_percent;
+      return std::numeric_limits<double>::quiet_NaN();
+    }
+    return 100 * run.capacity_si / full_load_si - at_percent;
+  };
+  percent = 100;
+  const double at_full_load = surplus(percent);
+  if (!failed && at_full_load > kBalancePercent) return Balance::kAboveFullLoad;
+  if (!failed && at_full_load < 0) {
+    const std::optional<double> root =
+        fluid::BracketedRoot(surplus, 0, 100, kBalancePercent);
+    if (root.has_value()) percent = *root;
+    if (!failed) surplus(percent);
   }
-  while (high - low > kBalancePercent) {
-    const double middle = low + (high - low) / 2;
-    ASSIGN_OR_RETURN(StageRun trial, RunAt(plan, runner, point, stage, middle));
-    (trial.percent_load > middle ? low : high) = middle;
-  }
-  return RunAt(plan, runner, point, stage, high);
+  if (!failed) return Balance::kFound;
+  percent = failed_percent;
+  return Balance::kNoFigures;
 }
 
 }  // namespace ratebound::rating

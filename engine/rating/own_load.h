@@ -2,22 +2,25 @@
 #ifndef RATEBOUND_ENGINE_RATING_OWN_LOAD_H_
 #define RATEBOUND_ENGINE_RATING_OWN_LOAD_H_
 
-#include "absl/status/statusor.h"
-#include "engine/document/procedure.h"
 #include "engine/rating/condition_plan.h"
-#include "engine/rating/stage_run.h"
+#include "engine/rating/stage_reader.h"
 
 namespace ratebound::rating {
 
-// Runs `stage` where its percent load equals the percent that its conditions were set for
-// (the load_lines of the procedure): cooler condenser water raises the capacity, so the
-// load depends on the condition and the condition on the load. Found by bisection between
-// 0 and 100 percent, to 1e-10 percent; a capacity that does not rise with load has one
-// balance. The runner must know full load. FAILED_PRECONDITION where there is no balance
-// up to 100 percent.
-absl::StatusOr<StageRun> RunAtOwnLoad(const ConditionPlan& plan,
-                                      const StageRunner& runner,
-                                      const document::LoadPoint& point, int stage);
+inline constexpr double kBalancePercent = 1e-10;
+
+// What came of it.
+enum class Balance { kFound, kNoFigures, kAboveFullLoad };
+
+// The percent of `full_load_si` where the stage gives as much as the percent that its
+// conditions were set for (the load lines of the plan): cooler condenser water raises the
+// capacity, so the load depends on the condition and the condition on the load. Between 0
+// and 100 percent, to kBalancePercent; a capacity that does not rise with load has one
+// balance. `run` is the stage there, `percent` the load of its conditions: with
+// kNoFigures where there are none, with kAboveFullLoad 100.
+Balance FindOwnLoad(const ConditionPlan& plan, const StageReader& reader,
+                    const FigureSource& source, int point, int stage, double full_load_si,
+                    StageRun& run, double& percent);
 
 }  // namespace ratebound::rating
 

@@ -1,16 +1,12 @@
 #include "engine/rating/part_load.h"
 
+#include <array>
 #include <cmath>
-#include <optional>
-#include <string>
+#include <limits>
 #include <utility>
-#include <vector>
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/status_macros.h"
-#include "engine/base/text.h"
-#include "engine/rating/degradation.h"
-#include "engine/rating/efficiency.h"
 #include "engine/rating/own_load.h"
 
 namespace ratebound::rating {
@@ -18,138 +14,213 @@ namespace {
 
 using document::BracketCondition;
 using document::InterpolatedFigure;
-using document::LoadPoint;
-using document::PartLoad;
-using document::Procedure;
+using document::MinimumLoad;
 
 // Percents of load this near count as equal, at the window's edge and between stages.
 constexpr double kSamePercent = 1e-9;
 
-// The nearest run within the window; of equally near ones the larger capacity.
-const StageRun* NearestInWindow(const std::vector<StageRun>& runs, double target_percent,
-                                double window_percent) {
-  const StageRun* nearest = nullptr;
-  double nearest_distance = 0;
-  for (const StageRun& run : runs) {
-    const double distance = std::fabs(run.percent_load - target_percent);
-    if (distance > window_percent + kSamePercent) continue;
-    const bool nearer = nearest == nullptr || distance < nearest_distance - kSamePercent;
-    const bool same_but_larger = nearest != nullptr &&
-                                 distance <= nearest_distance + kSamePercent &&
-                                 run.capacity_w >= nearest->capacity_w;
-    if (!nearer && !same_but_larger) continue;
-    nearest = &run;
-    nearest_distance = distance;
-  }
-  return nearest;
-}
+// The stages of interest among those seen so far, in their order.
+class Neighbours {
+ public:
+  Neighbours(double target_percent, double window_percent)
+      : target_percent_(target_percent), window_percent_(window_percent) {}
 
-struct Neighbours {
-  const StageRun* below = nullptr;  // largest load under the target
-  const StageRun* above = nullptr;  // smallest load over it
+  void See(const StageRun& run, double percent) {
+    const double distance = std::fabs(percent - target_percent_);
+    SeeInWindow(run, percent, distance);
+    const bool is_below = percent < target_percent_;
+    bool& has = is_below ? has_below_ : has_above_;
+    LoadRun& side = is_below ? below_ : above_;
+    if (has && distance >= std::fabs(side.percent - target_percent_)) return;
+    has = true;
+    side = {run, percent, -1};
+  }
+
+  bool has_in_window() const { return has_in_window_; }
+  bool has_below() const { return has_below_; }
+  bool has_above() const { return has_above_; }
+  const LoadRun& in_window() const { return in_window_; }
+  const LoadRun& below() const { return below_; }
+  const LoadRun& above() const { return above_; }
+
+ private:
+  // The nearest within the window; of equally near ones the larger capacity.
+  void SeeInWindow(const StageRun& run, double percent, double distance) {
+    if (distance > window_percent_ + kSamePercent) return;
+    const bool nearer = !has_in_window_ || distance < nearest_ - kSamePercent;
+    const bool same_but_larger = has_in_window_ && distance <= nearest_ + kSamePercent &&
+                                 run.capacity_si >= in_window_.run.capacity_si;
+    if (!nearer && !same_but_larger) return;
+    has_in_window_ = true;
+    nearest_ = distance;
+    in_window_ = {run, percent, -1};
+  }
+
+  double target_percent_;
+  double window_percent_;
+  bool has_in_window_ = false;
+  bool has_below_ = false;  // largest load under the target
+  bool has_above_ = false;  // smallest load over it
+  double nearest_ = 0;
+  LoadRun in_window_;
+  LoadRun below_;
+  LoadRun above_;
 };
-
-Neighbours NeighboursOf(const std::vector<StageRun>& runs, double target_percent) {
-  Neighbours found;
-  for (const StageRun& run : runs) {
-    const StageRun*& side = run.percent_load < target_percent ? found.below : found.above;
-    const bool nearer =
-        side == nullptr || std::fabs(run.percent_load - target_percent) <
-                               std::fabs(side->percent_load - target_percent);
-    if (nearer) side = &run;
-  }
-  return found;
-}
-
-PointFigure Direct(const PartLoad& rule, const StageRunner& runner, const StageRun& run) {
-  PointFigure point{.figure = run.figure};
-  point.RestsOn(run);
-  point.trace.step.how = absl::StrCat("stage ", runner.StageId(run.stage), ", within ",
-                                      base::ShortestText(rule.window_percent.value),
-                                      " % of the target load");
-  point.trace.step.clause = rule.window_percent.citation.source;
-  point.trace.step.basis = rule.window_percent.citation.basis;
-  point.trace.inputs.push_back(runner.Trace(run, "at the target's conditions"));
-  return point;
-}
-
-absl::StatusOr<PointFigure> Interpolate(const Procedure& procedure,
-                                        const StageRunner& runner, const StageRun& below,
-                                        const StageRun& above, double target_percent) {
-  if (!(below.percent_load <= target_percent && target_percent <= above.percent_load)) {
-    return absl::FailedPreconditionError(absl::StrCat(
-        "stages ", runner.StageId(below.stage), " and ", runner.StageId(above.stage),
-        " bracket ", base::ShortestText(target_percent),
-        " % load at its own conditions but not at the conditions of their own loads (",
-        base::ShortestText(below.percent_load), " % and ",
-        base::ShortestText(above.percent_load), " %)"));
-  }
-  const PartLoad& rule = *procedure.part_load;
-  const double span = above.percent_load - below.percent_load;
-  const double part = span > 0 ? (target_percent - below.percent_load) / span : 1;
-  // The line is straight in efficiency or in specific power, whichever the metric is.
-  const bool invert = IsSpecificPower(procedure) !=
-                      (rule.interpolated == InterpolatedFigure::kSpecificPower);
-  const double from = invert ? 1 / below.figure : below.figure;
-  const double to = invert ? 1 / above.figure : above.figure;
-  const double between = from + (to - from) * part;
-
-  PointFigure point{.figure = invert ? 1 / between : between};
-  point.RestsOn(below);
-  point.RestsOn(above);
-  const bool own_load = rule.bracket_condition == BracketCondition::kOwnLoad;
-  const std::string at =
-      own_load ? "at the conditions of its own load" : "at the target's conditions";
-  point.trace.step.how =
-      absl::StrCat("interpolated over load between stages ", runner.StageId(below.stage),
-                   " and ", runner.StageId(above.stage));
-  point.trace.step.clause = rule.bracket_citation.source;
-  point.trace.step.basis = rule.bracket_citation.basis;
-  point.trace.inputs.push_back(runner.Trace(below, at));
-  point.trace.inputs.push_back(runner.Trace(above, at));
-  return point;
-}
 
 }  // namespace
 
-absl::StatusOr<PointFigure> RatePartLoad(const Procedure& procedure,
-                                         const ProcedureInputs& inputs,
-                                         const ConditionPlan& plan,
-                                         const StageRunner& runner,
-                                         const LoadPoint& point) {
-  const PartLoad& rule = *procedure.part_load;
-  const double target_percent = point.percent_load.value;
-  ASSIGN_OR_RETURN(const RunConditions conditions, plan.AtPoint(point));
-  std::vector<StageRun> runs;
-  for (int stage = 0; stage < runner.stage_count(); ++stage) {
-    ASSIGN_OR_RETURN(StageRun run, runner.Run(stage, conditions));
-    runs.push_back(std::move(run));
+absl::StatusOr<PartLoadRule> PartLoadRule::Create(const CompileContext& context,
+                                                  const document::PartLoad& rule) {
+  ASSIGN_OR_RETURN(ContinuousPowers continuous, ContinuousPowers::Create(context, rule));
+  PartLoadRule made(std::move(continuous));
+  made.window_percent_ = rule.window_percent.value;
+  made.bracket_at_own_load_ = rule.bracket_condition == BracketCondition::kOwnLoad;
+  made.interpolated_ = rule.interpolated;
+  made.cycling_ = {.rule = rule.cycling_rule,
+                   .slope = rule.degradation_slope.value,
+                   .intercept = rule.degradation_intercept.value,
+                   .by_powers = !rule.cycling_powers.empty()};
+  if (rule.cycling_coefficient.has_value()) {
+    ASSIGN_OR_RETURN(made.cycling_.coefficient,
+                     context.inputs.ValueOf(*rule.cycling_coefficient));
+    if (!(made.cycling_.coefficient >= 0 && made.cycling_.coefficient <= 1)) {
+      return absl::FailedPreconditionError(absl::StrCat(
+          "the cycling coefficient of procedure ", context.procedure.id, " for unit ",
+          context.description.unit.id, " must be between 0 and 1"));
+    }
   }
+  made.minimum_load_ = rule.minimum_load;
+  made.minimum_at_own_load_ = rule.minimum_load_condition == BracketCondition::kOwnLoad;
+  return made;
+}
 
-  if (const StageRun* run =
-          NearestInWindow(runs, target_percent, rule.window_percent.value)) {
-    return Direct(rule, runner, *run);
+void PartLoadRule::Reach(const ConditionPlan& plan, const StageReader& reader,
+                         const FigureSource& source, int point, double target_percent,
+                         double full_load_si, LoadPointResult& result) const {
+  result.figure = std::numeric_limits<double>::quiet_NaN();
+  result.gap = LoadGap::kNone;
+  const std::span<const double> conditions_si = plan.ValuesSi(point);
+  Neighbours neighbours(target_percent, window_percent_);
+  for (int stage = 0; stage < reader.stage_count(); ++stage) {
+    StageRun run;
+    if (!reader.Run(source, stage, conditions_si, run)) {
+      result.gap = LoadGap::kNoFigures;
+      result.gap_stage = stage;
+      result.gap_percent = -1;
+      return;
+    }
+    neighbours.See(run, 100 * run.capacity_si / full_load_si);
   }
-  const Neighbours neighbours = NeighboursOf(runs, target_percent);
-  if (neighbours.above == nullptr) {
-    return absl::FailedPreconditionError(
-        absl::StrCat("point ", point.id, " is at ", base::ShortestText(target_percent),
-                     " % load, and the largest stage gives only ",
-                     base::ShortestText(neighbours.below->percent_load),
-                     " % there; loads are not extrapolated"));
+  if (neighbours.has_in_window()) {
+    result.way = LoadWay::kWithinWindow;
+    result.above = neighbours.in_window();
+    result.figure = result.above.run.figure;
+    return;
   }
-  if (neighbours.below == nullptr) {
-    return CycleDown(procedure, inputs, runner, *neighbours.above, target_percent);
+  if (!neighbours.has_above()) {
+    result.gap = LoadGap::kAboveLargest;
+    result.below = neighbours.below();
+    return;
   }
-  if (rule.bracket_condition == BracketCondition::kTarget) {
-    return Interpolate(procedure, runner, *neighbours.below, *neighbours.above,
-                       target_percent);
+  result.above = neighbours.above();
+  if (!neighbours.has_below()) {
+    BelowLowest(plan, reader, source, point, target_percent, full_load_si, result);
+    return;
   }
-  ASSIGN_OR_RETURN(const StageRun below,
-                   RunAtOwnLoad(plan, runner, point, neighbours.below->stage));
-  ASSIGN_OR_RETURN(const StageRun above,
-                   RunAtOwnLoad(plan, runner, point, neighbours.above->stage));
-  return Interpolate(procedure, runner, below, above, target_percent);
+  result.below = neighbours.below();
+  result.way = LoadWay::kBetweenStages;
+  if (bracket_at_own_load_ &&
+      !(RunAtOwnLoad(plan, reader, source, point, full_load_si, result.below, result) &&
+        RunAtOwnLoad(plan, reader, source, point, full_load_si, result.above, result))) {
+    return;
+  }
+  Between(reader, target_percent, result);
+}
+
+bool PartLoadRule::RunAtOwnLoad(const ConditionPlan& plan, const StageReader& reader,
+                                const FigureSource& source, int point,
+                                double full_load_si, LoadRun& run,
+                                LoadPointResult& result) const {
+  const int stage = run.run.stage;
+  double percent = 0;
+  const Balance balance =
+      FindOwnLoad(plan, reader, source, point, stage, full_load_si, run.run, percent);
+  run.own_percent = percent;
+  if (balance == Balance::kNoFigures) {
+    result.gap = LoadGap::kNoFigures;
+    result.gap_stage = stage;
+    result.gap_percent = percent;
+    return false;
+  }
+  run.percent = 100 * run.run.capacity_si / full_load_si;
+  if (balance == Balance::kFound) return true;
+  result.gap = LoadGap::kAboveFullLoad;
+  result.gap_stage = stage;
+  result.gap_percent = run.percent;
+  return false;
+}
+
+void PartLoadRule::Between(const StageReader& reader, double target_percent,
+                           LoadPointResult& result) const {
+  const LoadRun& below = result.below;
+  const LoadRun& above = result.above;
+  if (!(below.percent <= target_percent && target_percent <= above.percent)) {
+    result.gap = LoadGap::kNotBracketed;
+    return;
+  }
+  const double span = above.percent - below.percent;
+  const double part = span > 0 ? (target_percent - below.percent) / span : 1;
+  // The line is straight in efficiency or in specific power, whichever the metric is.
+  const bool invert = reader.rule().specific_power() !=
+                      (interpolated_ == InterpolatedFigure::kSpecificPower);
+  const double from = invert ? 1 / below.run.figure : below.run.figure;
+  const double to = invert ? 1 / above.run.figure : above.run.figure;
+  const double between = from + (to - from) * part;
+  result.figure = invert ? 1 / between : between;
+}
+
+void PartLoadRule::BelowLowest(const ConditionPlan& plan, const StageReader& reader,
+                               const FigureSource& source, int point,
+                               double target_percent, double full_load_si,
+                               LoadPointResult& result) const {
+  if (minimum_load_ == MinimumLoad::kRefused) {
+    result.gap = LoadGap::kBelowLowest;
+    return;
+  }
+  LoadRun& lowest = result.above;
+  if (minimum_at_own_load_ &&
+      !RunAtOwnLoad(plan, reader, source, point, full_load_si, lowest, result)) {
+    return;
+  }
+  if (minimum_load_ == MinimumLoad::kAsItIs) {
+    result.way = LoadWay::kLowestAsItIs;
+    result.figure = lowest.run.figure;
+    return;
+  }
+  result.way = LoadWay::kCycling;
+  result.continuous_w = 0;
+  if (cycling_.by_powers) {
+    std::array<double, kMostModeConditions> room;
+    std::span<const double> conditions_si = plan.ValuesSi(point);
+    if (lowest.own_percent >= 0) {
+      plan.ValuesAtLoadSi(point, lowest.own_percent,
+                          std::span(room).first(conditions_si.size()));
+      conditions_si = std::span<const double>(room).first(conditions_si.size());
+    }
+    result.continuous_w = lowest.run.added_continuous_w +
+                          continuous_.SumW(source, lowest.run.stage, conditions_si);
+    if (std::isnan(result.continuous_w)) {
+      result.gap = LoadGap::kPowersNotKnown;
+      return;
+    }
+    if (lowest.run.power_w - result.continuous_w < 0) {
+      result.gap = LoadGap::kPowersAboveTotal;
+      return;
+    }
+  }
+  result.cycled = CycleDown(cycling_, reader, lowest.run,
+                            (target_percent / 100) * full_load_si, result.continuous_w);
+  result.figure = result.cycled.figure;
 }
 
 }  // namespace ratebound::rating

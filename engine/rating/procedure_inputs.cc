@@ -3,6 +3,7 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
 #include "engine/base/status_macros.h"
+#include "engine/quantity/unit.h"
 #include "engine/rating/units.h"
 
 namespace ratebound::rating {
@@ -64,6 +65,46 @@ absl::StatusOr<double> ProcedureInputs::Number(const std::string& name) const {
   if (input.unit.empty()) return input.value;
   return Unfit(input, absl::InvalidArgumentError(absl::StrCat(
                           "is a plain number; leave out the unit ", input.unit)));
+}
+
+absl::StatusOr<double> ProcedureInputs::InUnitOf(const std::string& name, double value,
+                                                 const std::string& from,
+                                                 const std::string& to) const {
+  if (from == to) return value;
+  const absl::StatusOr<quantity::Unit> from_unit = quantity::FindUnit(from);
+  const absl::StatusOr<quantity::Unit> to_unit = quantity::FindUnit(to);
+  if (from_unit.ok() && to_unit.ok() &&
+      (from_unit->dimensions & to_unit->dimensions) != 0) {
+    return quantity::FromSi(quantity::ToSi(value, *from_unit), *to_unit);
+  }
+  return absl::FailedPreconditionError(
+      absl::StrCat(name, " of procedure ", procedure_.id, " for unit ", unit_.id,
+                   " is in ", from.empty() ? "no unit" : from, "; it is asked for in ",
+                   to.empty() ? "no unit: leave it out" : to));
+}
+
+absl::StatusOr<double> ProcedureInputs::ValueOf(
+    const document::CitedNumber& number) const {
+  if (number.value) return number.value->value;
+  RETURN_IF_ERROR(Require({number.input}));
+  const document::ProcedureInput& given = *Find(number.input);
+  for (const document::RequiredInput& asked : procedure_.required_inputs) {
+    if (asked.name != number.input) continue;
+    return InUnitOf(absl::StrCat("input ", given.input), given.value, given.unit,
+                    asked.unit);
+  }
+  return given.value;
+}
+
+absl::StatusOr<double> ProcedureInputs::ValueIn(const document::CitedNumber& number,
+                                                const std::string& unit) const {
+  if (number.value) {
+    if (number.value->unit.empty()) return number.value->value;
+    return InUnitOf("a number", number.value->value, number.value->unit, unit);
+  }
+  RETURN_IF_ERROR(Require({number.input}));
+  const document::ProcedureInput& given = *Find(number.input);
+  return InUnitOf(absl::StrCat("input ", given.input), given.value, given.unit, unit);
 }
 
 }  // namespace ratebound::rating

@@ -33,7 +33,16 @@ class ProcedureInputs {
   // The same for a plain number.
   absl::StatusOr<double> Number(const std::string& name) const;
 
+  // A number that the procedure states, in the unit that it states, or the input in the
+  // unit that required_inputs asks for.
+  absl::StatusOr<double> ValueOf(const document::CitedNumber& number) const;
+  // The same in `unit`; a number without a unit is taken in it.
+  absl::StatusOr<double> ValueIn(const document::CitedNumber& number,
+                                 const std::string& unit) const;
+
  private:
+  absl::StatusOr<double> InUnitOf(const std::string& name, double value,
+                                  const std::string& from, const std::string& to) const;
   absl::Status Unfit(const document::ProcedureInput& input,
                      const absl::Status& why) const;
 

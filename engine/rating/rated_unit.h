@@ -1,6 +1,6 @@
-// What a rating asks of a unit: who it is, and what each of its stages does at given
-// conditions. The figures may come from a performance map (map_rated_unit.h), from a
-// table or from a formula; the rating algorithms do not know which.
+// A unit whose figures a function gives by name: what is easiest to write down for a
+// table or a formula. Ratings themselves ask a FigureSource (figure_source.h), and of a
+// RatedUnit through RatedUnitSource (function_figure_source.h).
 //
 // Example:
 //   RatedUnit rated{.unit = unit, .mode = unit.modes[0]};
@@ -32,6 +32,7 @@ struct StageFigures {
   std::vector<QuantityValue> quantities;
   document::Footing footing = document::Footing::kUnspecified;
   std::string footing_reason;  // why the footing is no better; may be empty
+  std::vector<std::string> test_points = {};  // the one tested there, or the nearest
 
   // Null where the quantity is not known.
   const double* Find(const std::string& quantity) const;

@@ -6,6 +6,7 @@
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
+#include "engine/base/iso_date.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
 #include "engine/rating/units.h"
@@ -75,23 +76,39 @@ absl::StatusOr<bool> CapacityInScope(const document::Procedure& procedure,
 }  // namespace
 
 absl::Status CheckScope(const document::Procedure& procedure,
-                        const RatedUnit& rated_unit) {
+                        const SourceDescription& description) {
   const document::Scope& scope = procedure.scope;
-  const document::Unit& unit = rated_unit.unit;
+  const document::Unit& unit = description.unit;
   ASSIGN_OR_RETURN(const bool capacity_fits,
                    CapacityInScope(procedure, unit.nominal_capacity.value_si));
   const bool class_fits = Contains(scope.equipment_classes, unit.equipment_class);
   const bool phases_fit =
       scope.phase_counts.empty() || Contains(scope.phase_counts, unit.phase_count);
-  const bool mode_fits = rated_unit.mode.kind == procedure.mode_kind;
+  const bool mode_fits = description.mode.kind == procedure.mode_kind;
   if (capacity_fits && class_fits && phases_fit && mode_fits) return absl::OkStatus();
   return absl::FailedPreconditionError(absl::StrCat(
       ScopeText(procedure), "; unit ", unit.id, " is ", unit.equipment_class, ", ",
       PhaseName(unit.phase_count), ", of nominal ",
       base::ShortestText(unit.nominal_capacity.value), " ", unit.nominal_capacity.unit,
       mode_fits ? ""
-                : absl::StrCat(", in its ", ModeName(rated_unit.mode.kind), " mode ",
-                               rated_unit.mode.id)));
+                : absl::StrCat(", in its ", ModeName(description.mode.kind), " mode ",
+                               description.mode.id)));
+}
+
+absl::Status CheckDay(const document::Procedure& procedure, const std::string& day) {
+  if (!base::IsIsoDate(day)) {
+    return absl::InvalidArgumentError(
+        absl::StrCat("'", base::Printable(day), "' is no day; write it as 2026-03-31"));
+  }
+  const document::Scope& scope = procedure.scope;
+  const bool too_early = !scope.valid_from.empty() && day < scope.valid_from;
+  const bool too_late = !scope.valid_until.empty() && day >= scope.valid_until;
+  if (!too_early && !too_late) return absl::OkStatus();
+  return absl::FailedPreconditionError(absl::StrCat(
+      procedure.metric, " (", procedure.document, " ", procedure.edition, ") holds ",
+      too_early ? absl::StrCat("from ", scope.valid_from)
+                : absl::StrCat("until ", scope.valid_until, ", that day not included"),
+      "; the rating is asked for ", day));
 }
 
 }  // namespace ratebound::rating

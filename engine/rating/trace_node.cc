@@ -3,6 +3,8 @@
 #include <string>
 #include <utility>
 
+#include "absl/strings/str_cat.h"
+
 namespace ratebound::rating {
 namespace {
 
@@ -27,6 +29,19 @@ TraceNode StatedNode(std::string label, const document::CitedValue& value) {
                    .how = "stated by the procedure",
                    .clause = value.citation.source,
                    .basis = value.citation.basis}};
+}
+
+TraceNode NumberNode(std::string label, const document::CitedNumber& number,
+                     const ProcedureInputs& inputs) {
+  if (number.value) return StatedNode(std::move(label), *number.value);
+  TraceNode node{
+      .step = {.label = std::move(label),
+               .how = absl::StrCat("input ", number.input, " of the manifest")}};
+  if (const document::ProcedureInput* input = inputs.Find(number.input)) {
+    node.step.value = input->value;
+    node.step.unit = input->unit;
+  }
+  return node;
 }
 
 }  // namespace ratebound::rating

@@ -4,7 +4,9 @@
 
 #include <vector>
 
+#include "engine/document/procedure.h"
 #include "engine/document/rating.h"
+#include "engine/rating/procedure_inputs.h"
 
 namespace ratebound::rating {
 
@@ -18,6 +20,9 @@ std::vector<document::TraceStep> Flatten(const TraceNode& root);
 
 // A node for a number that the procedure states.
 TraceNode StatedNode(std::string label, const document::CitedValue& value);
+// A node for a number that the procedure states or asks for.
+TraceNode NumberNode(std::string label, const document::CitedNumber& number,
+                     const ProcedureInputs& inputs);
 
 }  // namespace ratebound::rating
 

@@ -5,14 +5,11 @@
 #include "engine/quantity/vocabulary.h"
 
 namespace ratebound::rating {
-namespace {
 
 absl::StatusOr<quantity::Unit> UnitOf(std::string_view name, std::string_view unit) {
   ASSIGN_OR_RETURN(const quantity::Quantity* found, quantity::FindQuantity(name));
   return quantity::FindUnit(unit, found->dimension);
 }
-
-}  // namespace
 
 absl::StatusOr<double> ToSi(std::string_view quantity, double value,
                             std::string_view unit) {

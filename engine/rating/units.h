@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "absl/status/statusor.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::rating {
 
@@ -13,6 +14,9 @@ absl::StatusOr<double> ToSi(std::string_view quantity, double value,
                             std::string_view unit);
 absl::StatusOr<double> FromSi(std::string_view quantity, double value_si,
                               std::string_view unit);
+
+// The unit, for repeated use.
+absl::StatusOr<quantity::Unit> UnitOf(std::string_view quantity, std::string_view unit);
 
 }  // namespace ratebound::rating
 
