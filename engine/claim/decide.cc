@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <optional>
+#include <utility>
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
@@ -10,22 +12,27 @@
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
 #include "engine/bound/bernstein.h"
-#include "engine/bound/prove_minimum.h"
+#include "engine/bound/prove_region.h"
+#include "engine/claim/kinds/decide_kind.h"
 #include "engine/claim/level.h"
+#include "engine/claim/problem.h"
+#include "engine/claim/promise_parts.h"
+#include "engine/claim/provable.h"
+#include "engine/claim/region_shares.h"
+#include "engine/claim/some_window.h"
+#include "engine/claim/tested_part.h"
 #include "engine/map/refuting_point.h"
-#include "engine/map/surface_polynomials.h"
-#include "engine/map/tested_region.h"
 #include "engine/quantity/unit.h"
 #include "engine/quantity/vocabulary.h"
 
 namespace ratebound::claim {
 namespace {
 
-using bound::Proof;
+using bound::RegionProof;
+using document::ConditionBox;
 using document::NotShownReason;
 using document::Outcome;
 using document::Verdict;
-using map::TestedRegion;
 using map::TestedShare;
 
 std::string Short(double value) { return absl::StrFormat("%.6g", value); }
@@ -34,11 +41,21 @@ std::string Percent(double fraction) {
   return absl::StrFormat("%.1f %%", 100 * fraction);
 }
 
-std::string ModelText(const document::Surface& surface, const document::StageMap& map) {
+std::string ModelText(const OneSide& side) {
+  const document::Surface& surface = side.surfaces.front();
   std::string text = absl::StrCat("full polynomial of degree ", surface.degree, " in ",
                                   surface.centre_si.size(), " conditions (",
                                   surface.coefficients_si.size(), " terms)");
+  for (size_t k = 1; k < side.surfaces.size(); ++k) {
+    absl::StrAppend(&text, " and of degree ", side.surfaces[k].degree, " (",
+                    side.surfaces[k].coefficients_si.size(), " terms)");
+  }
+  if (side.surfaces.size() > 1) {
+    absl::StrAppend(&text, ", each with a band at the level divided by ",
+                    side.surfaces.size());
+  }
   // What the surface does not follow holds only as it was held.
+  const document::StageMap& map = *side.stages.front()->map;
   if (!map.held_conditions.empty()) {
     absl::StrAppend(&text,
                     "; as held in the tests: ", absl::StrJoin(map.held_conditions, ", "));
@@ -46,52 +63,22 @@ std::string ModelText(const document::Surface& surface, const document::StageMap
   return text;
 }
 
-// Why a proof has no surface to stand on; empty where it has one.
-std::string SurfaceFault(const document::StageMap& map, const document::Surface* surface,
-                         const std::string& quantity) {
-  if (surface == nullptr) {
-    for (const std::string& refusal : map.refusals) {
-      if (refusal.find(quantity) != std::string::npos) return refusal;
-    }
-    return absl::StrCat("there is no surface of ", quantity, " that a proof could use",
-                        map.refusals.empty() ? "" : ": " + map.refusals.front());
+double PartVolume(const ConditionBox& part, const ConditionBox& whole) {
+  double volume = 1;
+  for (size_t i = 0; i < part.low_si.size(); ++i) {
+    const double width = whole.high_si[i] - whole.low_si[i];
+    if (width > 0) volume *= (part.high_si[i] - part.low_si[i]) / width;
   }
-  if (surface->covariance_si.empty() && surface->block_count == 0) {
-    return absl::StrCat("the uncertainty of ", quantity,
-                        " cannot be estimated: a single point decides some term; test "
-                        "more points, or declare a smaller model");
-  }
-  if (surface->covariance_si.empty()) {
-    return absl::StrCat("the uncertainty of ", quantity,
-                        " cannot be estimated: ", surface->block_count,
-                        " blocks do not carry ", surface->coefficients_si.size(),
-                        " terms; test on more days, or declare a smaller model");
-  }
-  return "";
+  return volume;
 }
 
-// What speaks against the form of what is proven itself; empty where nothing does.
-std::string FormFault(const document::Surface& surface) {
-  if (!surface.lack_of_fit_probability ||
-      *surface.lack_of_fit_probability >= kLackOfFitLevel) {
-    return "";
-  }
-  return absl::StrCat(
-      "repeats agree better with each other than with the surface (probability ",
-      absl::StrFormat("%.2g", *surface.lack_of_fit_probability),
-      " under the model): its form is not good enough");
-}
-
-const document::Surface* FindProofSurface(const document::StageMap& map,
-                                          const std::string& quantity) {
-  for (const document::Surface& surface : map.surfaces) {
-    if (surface.quantity == quantity &&
-        surface.purpose == document::SurfacePurpose::kProof) {
-      return &surface;
-    }
-  }
-  return nullptr;
-}
+// A point where the margin is judged: which alternative and side it is of.
+struct Point {
+  const Alternative* alternative = nullptr;
+  const SideMargin* side = nullptr;
+  std::vector<double> z;
+  double margin_si = 0;  // of the banded function, in its own unit
+};
 
 class Decision {
  public:
@@ -99,110 +86,96 @@ class Decision {
       : claim_(claim), inputs_(inputs), unit_(unit) {
     verdict_.claim = claim.id;
     verdict_.text = claim;
-    verdict_.unit = claim.limit_unit;
+    verdict_.unit = claim.turndown ? "1" : claim.limit_unit;
     verdict_.data_digest = inputs.data_digest;
     if (inputs.earlier != nullptr) {
       const bool same_data = inputs.earlier->data_digest == inputs.data_digest;
       verdict_.look = inputs.earlier->look + (same_data ? 0 : 1);
     }
     verdict_.level = LookLevel(claim.confidence, verdict_.look);
+    stages_ = inputs.stages;
+    if (stages_.empty()) {
+      stages_.push_back({.id = claim.stage, .map = &inputs.map, .fit = inputs.fit});
+    }
   }
 
   absl::StatusOr<Verdict> Run() {
-    for (const std::string& condition : inputs_.map.conditions) {
-      const auto range = std::find_if(
-          claim_.region.begin(), claim_.region.end(),
-          [&](const document::MeasureRange& r) { return r.quantity == condition; });
-      if (range == claim_.region.end()) {
-        return absl::InvalidArgumentError(
-            absl::StrCat("claim ", claim_.id, ": region has no ", condition));
-      }
-      if (!(range->low_si <= range->high_si)) {
-        return absl::InvalidArgumentError(absl::StrCat(
-            "claim ", claim_.id, ": the range of ", condition, " ends before it starts"));
-      }
-      ranges_.push_back(*range);
-      low_si_.push_back(range->low_si);
-      high_si_.push_back(range->high_si);
-    }
-    // A range over what the surface does not follow would promise what nobody looks at.
-    for (const document::MeasureRange& range : claim_.region) {
-      const std::vector<std::string>& known = inputs_.map.conditions;
-      if (std::find(known.begin(), known.end(), range.quantity) == known.end()) {
-        return absl::InvalidArgumentError(absl::StrCat(
-            "claim ", claim_.id, ": ", range.quantity, " is no condition of the map"));
+    const document::StageMap& map = *stages_.front().map;
+    for (const StageInputs& stage : stages_) {
+      if (stage.map->conditions != map.conditions) {
+        return Invalid(absl::StrCat("serving: stages ", stages_.front().id, " and ",
+                                    stage.id, " were fitted over unlike conditions"));
       }
     }
-    std::vector<std::string> rests_on = {claim_.quantity};
-    if (IsEfficiency(claim_.quantity)) {
-      rests_on = {inputs_.mode.capacity_quantity, inputs_.mode.power_quantity};
+    auto region = document::PiecesOf(map.conditions, claim_.region, claim_.cuts);
+    if (!region.ok()) return Invalid(std::string(region.status().message()));
+    region_ = *std::move(region);
+    if (region_.pieces.empty()) return Invalid("cuts: leave nothing of the region");
+    for (const std::string& condition : map.conditions) {
+      for (const document::MeasureRange& range : claim_.region) {
+        if (range.quantity == condition) ranges_.push_back(range);
+      }
     }
-    // The model of a combination holds the models of its parts.
-    int degree = 0;
-    for (const std::string& quantity : rests_on) {
-      const document::Surface* const surface = FindProofSurface(inputs_.map, quantity);
-      const std::string fault = SurfaceFault(inputs_.map, surface, quantity);
-      if (!fault.empty()) return NotShown(NotShownReason::kModel, fault);
-      degree = std::max(degree, surface->degree);
+    auto parts = PartsOf(claim_, stages_, map.conditions, region_);
+    if (!parts.ok()) return Invalid(std::string(parts.status().message()));
+    parts_ = *std::move(parts);
+    ASSIGN_OR_RETURN(set_, MakeProblems({.claim = claim_,
+                                         .manifest = inputs_.manifest,
+                                         .mode = inputs_.mode,
+                                         .stages = stages_,
+                                         .parts = parts_,
+                                         .level = verdict_.level}));
+    if (!set_.model_fault.empty()) {
+      return NotShown(NotShownReason::kModel, set_.model_fault);
     }
-    auto margin =
-        MakeMargin(claim_, inputs_.manifest, inputs_.mode, inputs_.map,
-                   *FindProofSurface(inputs_.map, rests_on[0]), degree, inputs_.fit);
-    if (margin.status().code() == absl::StatusCode::kFailedPrecondition) {
-      return NotShown(NotShownReason::kModel, std::string(margin.status().message()));
-    }
-    RETURN_IF_ERROR(margin.status());
-    for (const OneSide* side : {&margin->taken, &margin->granted}) {
-      const std::string fault = FormFault(side->surface);
-      if (!fault.empty()) return NotShown(NotShownReason::kModel, fault);
-    }
-    return Decide(*margin);
+    ASSIGN_OR_RETURN(Verdict verdict, Decide());
+    if (inputs_.shares) RETURN_IF_ERROR(AddShares(verdict));
+    return verdict;
   }
 
  private:
-  absl::StatusOr<Verdict> Decide(const Margin& margin) {
-    const document::Surface& surface = margin.taken.surface;
-    verdict_.model = ModelText(surface, inputs_.map);
-    verdict_.degrees_of_freedom = surface.degrees_of_freedom;
-    verdict_.coverage_factor = ProvingFactor(verdict_.level, surface.degrees_of_freedom);
-    verdict_.allowance = quantity::DifferenceFromSi(margin.allowance_si, unit_);
-    ASSIGN_OR_RETURN(const TestedRegion tested,
-                     TestedRegion::Create(inputs_.map, surface));
-    ASSIGN_OR_RETURN(const TestedShare share, tested.Share(low_si_, high_si_));
-    RecordTested(share);
-    if (!share.inside) {
+  absl::Status Invalid(std::string_view why) const {
+    return absl::InvalidArgumentError(
+        absl::StrCat("claim ", claim_.id, ": ", base::Absl(why)));
+  }
+
+  absl::StatusOr<Verdict> Decide() {
+    const SideMargin& first = set_.problems.front().alternatives.front()->sides.front();
+    verdict_.model = ModelText(first.margin.taken);
+    verdict_.degrees_of_freedom = first.margin.taken.surfaces.front().degrees_of_freedom;
+    for (const document::Surface& surface : first.margin.taken.surfaces) {
+      verdict_.degrees_of_freedom =
+          std::min(verdict_.degrees_of_freedom, surface.degrees_of_freedom);
+    }
+    verdict_.coverage_factor =
+        *std::max_element(first.proving.begin(), first.proving.end());
+    verdict_.allowance = quantity::DifferenceFromSi(set_.allowance_si, unit_);
+    for (const Problem& problem : set_.problems) {
+      RETURN_IF_ERROR(DecideProblem(problem));
+      if (fault_) return NotShown(NotShownReason::kModel, *fault_);
+    }
+    FinishTested();
+    if (refuted_) {
+      RecordWorst(*refuted_);
+      return Finish(Outcome::kRefuted);
+    }
+    if (worst_) RecordWorst(*worst_);
+    if (nothing_tested_) {
       return NotShown(NotShownReason::kUntested, "no part of the region was tested");
     }
-    if (!margin.capacity_and_power.empty()) {
-      ASSIGN_OR_RETURN(const auto power,
-                       bound::EncloseRange(margin.capacity_and_power[1], *share.inside));
-      if (!(power.range.lo > 0)) {
-        return NotShown(NotShownReason::kModel,
-                        "the fitted power is not positive over the whole region");
-      }
-    }
-    ASSIGN_OR_RETURN(const bound::BandedFunction pessimistic,
-                     Pessimistic(margin, verdict_.coverage_factor));
-    ASSIGN_OR_RETURN(const Proof proof,
-                     bound::ProveNonNegative(pessimistic, *share.inside, {}));
-    verdict_.box_count = proof.boxes;
-    RecordWorst(margin, margin.taken, proof.worst_point, proof.value_at_worst.lo);
-    ASSIGN_OR_RETURN(const bool refuted, TryRefute(margin, *share.inside, tested, proof));
-    if (refuted) return Finish(Outcome::kRefuted);
-    const bool holds = proof.outcome == Proof::kHolds;
-    if (share.tested_fraction < 1) {
+    if (untested_) {
       return NotShown(
           NotShownReason::kUntested,
-          absl::StrCat(Percent(1 - share.tested_fraction),
+          absl::StrCat(Percent(1 - verdict_.tested_fraction),
                        " of the region was never tested; the part inside the tested "
                        "ranges ",
-                       holds ? "would hold" : "is not shown either"));
+                       all_hold_ ? "would hold" : "is not shown either"));
     }
-    if (holds) return Finish(Outcome::kProven);
-    if (proof.outcome == Proof::kUndecided) {
+    if (all_hold_) return Finish(Outcome::kProven);
+    if (!uncertain_) {
       return NotShown(NotShownReason::kBudget,
                       absl::StrCat("bound and limit are too close to tell apart within ",
-                                   proof.boxes, " boxes"));
+                                   verdict_.box_count, " boxes"));
     }
     return NotShown(
         NotShownReason::kUncertain,
@@ -211,27 +184,152 @@ class Decision {
                      verdict_.unit));
   }
 
-  void RecordTested(const TestedShare& share) {
-    verdict_.tested_fraction = share.tested_fraction;
-    for (const map::UntestedBox& box : share.untested) {
-      document::UntestedPart part{.region_fraction = box.region_fraction};
-      for (size_t i = 0; i < ranges_.size(); ++i) {
-        part.region.push_back({ranges_[i].quantity, InUnit(i, box.low_si[i]),
-                               InUnit(i, box.high_si[i]), ranges_[i].unit, box.low_si[i],
-                               box.high_si[i]});
+  // Where an alternative was tested in a part: how much of it, and the box of that.
+  struct Tested {
+    double fraction = 0;
+    std::vector<map::UntestedBox> untested;
+    std::optional<bound::Box> inside;  // in the frame
+  };
+
+  absl::StatusOr<Tested> TestedBy(const Alternative& alternative,
+                                  const ConditionBox& box) const {
+    Tested result{.fraction = 1};
+    ConditionBox inside = box;
+    for (const TestedStage& stage : alternative.tested) {
+      ASSIGN_OR_RETURN(TestedShare share, TestedOver(stage.tested, *stage.map,
+                                                     *stage.surface, region_, box));
+      if (share.tested_fraction <= result.fraction) {
+        result.fraction = share.tested_fraction;
+        result.untested = std::move(share.untested);
       }
-      if (box.condition >= 0) {
-        const size_t i = box.condition;
-        part.why = absl::StrCat(ranges_[i].quantity, " was tested from ",
-                                Short(InUnit(i, inputs_.map.tested_low_si[i])), " to ",
-                                Short(InUnit(i, inputs_.map.tested_high_si[i])), " ",
-                                ranges_[i].unit, " (", Percent(box.region_fraction),
-                                " of the region is outside)");
-      } else {
-        part.why =
-            absl::StrCat("inside the tested ranges, but too far from the tested points (",
-                         Percent(box.region_fraction), " of the region)");
+      if (!share.inside) return Tested{.untested = result.untested};
+      const auto ranges = InsideRanges(*stage.map, inside);
+      if (!ranges) return Tested{.untested = result.untested};
+      inside = *ranges;
+      if (alternative.tested.size() == 1 && FrameOf(*stage.surface) == set_.frame) {
+        result.inside = share.inside;
+        return result;
       }
+    }
+    result.inside = BoxIn(set_.frame, inside);
+    return result;
+  }
+
+  // Parts of a problem's box such that an alternative is tested in all of each or, but
+  // for its inner gaps, in none.
+  std::vector<ConditionBox> Cells(const Problem& problem) const {
+    constexpr size_t kMostCells = 64;
+    std::vector<ConditionBox> cells = {problem.box};
+    for (const auto& alternative : problem.alternatives) {
+      for (const TestedStage& stage : alternative->tested) {
+        for (size_t i = 0; i < problem.box.low_si.size(); ++i) {
+          for (double end : {stage.map->tested_low_si[i], stage.map->tested_high_si[i]}) {
+            std::vector<ConditionBox> next;
+            for (const ConditionBox& cell : cells) {
+              if (!(cell.low_si[i] < end && end < cell.high_si[i])) {
+                next.push_back(cell);
+                continue;
+              }
+              next.push_back(cell);
+              next.back().high_si[i] = end;
+              next.push_back(cell);
+              next.back().low_si[i] = end;
+            }
+            if (next.size() <= kMostCells) cells = std::move(next);
+          }
+        }
+      }
+    }
+    std::erase_if(cells, [&](const ConditionBox& cell) {
+      return document::IsEmptyIn(region_, cell);
+    });
+    return cells;
+  }
+
+  absl::Status DecideProblem(const Problem& problem) {
+    if (problem.alternatives.size() == 1) {
+      const Alternative& alternative = *problem.alternatives.front();
+      ASSIGN_OR_RETURN(const Tested tested, TestedBy(alternative, problem.box));
+      NoteTested(tested, problem.box);
+      if (!tested.inside) return absl::OkStatus();
+      return Prove(problem, {&alternative}, *tested.inside);
+    }
+    // Where all were tested everywhere there is nothing to divide.
+    std::vector<const Alternative*> tested_everywhere;
+    for (const auto& alternative : problem.alternatives) {
+      ASSIGN_OR_RETURN(const Tested tested, TestedBy(*alternative, problem.box));
+      if (tested.fraction == 1) tested_everywhere.push_back(alternative.get());
+    }
+    if (tested_everywhere.size() == problem.alternatives.size()) {
+      NoteTested({.fraction = 1, .inside = bound::Box()}, problem.box);
+      return Prove(problem, tested_everywhere, BoxIn(set_.frame, problem.box));
+    }
+    for (const ConditionBox& cell : Cells(problem)) {
+      std::vector<const Alternative*> tested_here;
+      Tested best;
+      const Alternative* best_alternative = nullptr;
+      for (const auto& alternative : problem.alternatives) {
+        ASSIGN_OR_RETURN(Tested tested, TestedBy(*alternative, cell));
+        if (tested.fraction == 1) tested_here.push_back(alternative.get());
+        if (best_alternative == nullptr || tested.fraction > best.fraction) {
+          best = std::move(tested);
+          best_alternative = alternative.get();
+        }
+      }
+      NoteTested(best, cell);
+      if (!tested_here.empty()) {
+        RETURN_IF_ERROR(Prove(problem, tested_here, BoxIn(set_.frame, cell)));
+      } else if (best.inside) {
+        RETURN_IF_ERROR(Prove(problem, {best_alternative}, *best.inside));
+      }
+    }
+    return absl::OkStatus();
+  }
+
+  void NoteTested(const Tested& tested, const ConditionBox& box) {
+    const double volume = PartVolume(box, region_.box);
+    if (tested.inside) nothing_tested_ = false;
+    if (tested.fraction < 1) {
+      untested_ = true;
+      untested_fraction_ += volume * (1 - tested.fraction);
+    }
+    for (map::UntestedBox part : tested.untested) {
+      part.region_fraction *= volume;
+      AddUntested(part);
+    }
+  }
+
+  void FinishTested() {
+    // Parts may overlap, and several problems share one: a fraction all the same.
+    verdict_.tested_fraction =
+        nothing_tested_ ? 0 : std::clamp(1 - untested_fraction_, 0.0, 1.0);
+    if (untested_ && verdict_.tested_fraction == 1) {
+      verdict_.tested_fraction = std::nextafter(1.0, 0.0);
+    }
+  }
+
+  void AddUntested(const map::UntestedBox& box) {
+    document::UntestedPart part{.region_fraction = box.region_fraction};
+    for (size_t i = 0; i < ranges_.size(); ++i) {
+      part.region.push_back({ranges_[i].quantity, InUnit(i, box.low_si[i]),
+                             InUnit(i, box.high_si[i]), ranges_[i].unit, box.low_si[i],
+                             box.high_si[i]});
+    }
+    const document::StageMap& map = *stages_.front().map;
+    if (box.condition >= 0) {
+      const size_t i = box.condition;
+      part.why =
+          absl::StrCat(ranges_[i].quantity, " was tested from ",
+                       Short(InUnit(i, map.tested_low_si[i])), " to ",
+                       Short(InUnit(i, map.tested_high_si[i])), " ", ranges_[i].unit,
+                       " (", Percent(box.region_fraction), " of the region is outside)");
+    } else {
+      part.why =
+          absl::StrCat("inside the tested ranges, but too far from the tested points (",
+                       Percent(box.region_fraction), " of the region)");
+    }
+    if (std::find(verdict_.untested.begin(), verdict_.untested.end(), part) ==
+        verdict_.untested.end()) {
       verdict_.untested.push_back(std::move(part));
     }
   }
@@ -244,61 +342,211 @@ class Decision {
     return unit.ok() ? quantity::FromSi(value_si, *unit) : value_si;
   }
 
-  // With verdict_.coverage_factor set to what the margin was computed with.
-  void RecordWorst(const Margin& margin, const OneSide& side,
-                   const std::vector<double>& z, double margin_si) {
+  // Whether what margins are divided by is above 0 over the box.
+  absl::StatusOr<bool> DenominatorHolds(const Alternative& alternative,
+                                        const bound::Box& box) const {
+    for (const SideMargin& side : alternative.sides) {
+      if (!side.margin.has_denominator) continue;
+      ASSIGN_OR_RETURN(const auto range,
+                       bound::EncloseRange(side.margin.denominator, box));
+      if (!(range.range.lo > 0)) return false;
+    }
+    return true;
+  }
+
+  absl::Status Prove(const Problem& problem,
+                     const std::vector<const Alternative*>& alternatives,
+                     const bound::Box& box) {
+    for (const Alternative* alternative : alternatives) {
+      ASSIGN_OR_RETURN(const bool positive, DenominatorHolds(*alternative, box));
+      if (!positive) {
+        fault_ = claim_.turndown || !IsEfficiency(claim_.quantity)
+                     ? "what the quantity is divided by is not positive over the whole "
+                       "region"
+                     : "the fitted power is not positive over the whole region";
+        return absl::OkStatus();
+      }
+    }
+    for (const std::vector<document::HalfSpace>& piece : region_.pieces) {
+      bound::Region region{.box = box};
+      for (const document::HalfSpace& half_space : piece) {
+        ASSIGN_OR_RETURN(bound::Polynomial cut, CutIn(set_.frame, half_space));
+        region.cuts.push_back(std::move(cut));
+      }
+      RETURN_IF_ERROR(ProvePiece(problem, alternatives, region));
+    }
+    return absl::OkStatus();
+  }
+
+  absl::Status ProvePiece(const Problem& problem,
+                          const std::vector<const Alternative*>& alternatives,
+                          const bound::Region& region) {
+    const bool windows = alternatives.front()->sides.size() > 1;
+    if (windows && alternatives.size() > 1) {
+      ASSIGN_OR_RETURN(const WindowProof proof, ProveSomeWindow(alternatives, region));
+      verdict_.box_count += proof.boxes;
+      NoteProof(proof.holds, proof.budget_ended);
+      if (proof.alternative < 0) return absl::OkStatus();
+      const Alternative* const at = alternatives[static_cast<size_t>(proof.alternative)];
+      Note({.alternative = at,
+            .side = &at->sides[static_cast<size_t>(proof.side)],
+            .z = proof.worst_point,
+            .margin_si = proof.value_at_worst});
+      if (!proof.holds) TryRefute(problem, region, {proof.worst_point});
+      return absl::OkStatus();
+    }
+    for (size_t side = 0; side < alternatives.front()->sides.size(); ++side) {
+      std::vector<bound::BandedFunction> functions;
+      for (const Alternative* alternative : alternatives) {
+        functions.push_back(alternative->sides[side].pessimistic);
+      }
+      ASSIGN_OR_RETURN(const RegionProof proof, bound::ProveOver(functions, region, {}));
+      verdict_.box_count += proof.boxes;
+      if (proof.outcome == RegionProof::kEmpty) continue;
+      const bool holds = proof.outcome == RegionProof::kHolds;
+      NoteProof(holds, proof.outcome == RegionProof::kUndecided);
+      if (proof.worst_point.empty()) continue;
+      const size_t best = static_cast<size_t>(std::max(proof.best_alternative, 0));
+      Note({.alternative = alternatives[best],
+            .side = &alternatives[best]->sides[side],
+            .z = proof.worst_point,
+            .margin_si = proof.value_at_worst.lo});
+      if (!holds) TryRefute(problem, region, {proof.worst_point});
+    }
+    return absl::OkStatus();
+  }
+
+  void NoteProof(bool holds, bool budget_ended) {
+    all_hold_ = all_hold_ && holds;
+    uncertain_ = uncertain_ || (!holds && !budget_ended);
+  }
+
+  // Keeps the point with the least margin in the claim's own unit.
+  void Note(Point point) {
+    const double margin = point.margin_si / PerUnit(*point.side, point.z);
+    if (worst_ && margin >= worst_margin_) return;
+    worst_margin_ = margin;
+    worst_ = std::move(point);
+  }
+
+  static double PerUnit(const SideMargin& side, const std::vector<double>& z) {
+    return side.margin.has_denominator ? side.margin.denominator.Evaluate(z) : 1;
+  }
+
+  // Looks for a tested point of the region where every stage that may serve misses the
+  // limit on some side.
+  void TryRefute(const Problem& problem, const bound::Region& region,
+                 std::vector<std::vector<double>> starts) {
+    if (refuted_) return;
+    const auto in_region = [&](const std::vector<double>& z) {
+      std::vector<bound::Interval> x(z.begin(), z.end());
+      return std::all_of(
+          region.cuts.begin(), region.cuts.end(),
+          [&](const bound::Polynomial& cut) { return cut.Evaluate(x).lo >= 0; });
+    };
+    for (const auto& alternative : problem.alternatives) {
+      for (const SideMargin& side : alternative->sides) {
+        if (!side.shortfall || alternative->tested.size() != 1 ||
+            !(FrameOf(*alternative->tested[0].surface) == set_.frame)) {
+          continue;
+        }
+        const auto point = map::FindRefutingPoint(*side.shortfall, region.box,
+                                                  alternative->tested[0].tested, starts);
+        if (point) starts.push_back(*point);
+      }
+    }
+    // The last found are the ones that a search has driven furthest.
+    std::reverse(starts.begin(), starts.end());
+    for (const std::vector<double>& z : starts) {
+      if (!in_region(z)) continue;
+      std::optional<Point> least_missed;
+      double least = std::numeric_limits<double>::infinity();
+      bool all_miss = true;
+      for (const auto& alternative : problem.alternatives) {
+        std::optional<Point> missed;
+        double most = 0;
+        if (IsTested(*alternative, z)) {
+          for (const SideMargin& side : alternative->sides) {
+            if (!side.shortfall) continue;
+            const double by = bound::Evaluate(*side.shortfall, z).lo;
+            if (!(by > 0)) continue;
+            const double in_unit = by / PerUnit(side, z);
+            if (in_unit <= most) continue;
+            most = in_unit;
+            missed = Point{alternative.get(), &side, z, -by};
+          }
+        }
+        if (!missed) {
+          all_miss = false;
+          break;
+        }
+        if (most < least) {
+          least = most;
+          least_missed = missed;
+        }
+      }
+      if (all_miss && least_missed) {
+        refuted_ = least_missed;
+        return;
+      }
+    }
+  }
+
+  bool IsTested(const Alternative& alternative, const std::vector<double>& z) const {
+    for (const TestedStage& stage : alternative.tested) {
+      std::vector<double> own = z;
+      if (!(FrameOf(*stage.surface) == set_.frame)) {
+        const std::vector<double> x = PointOf(set_.frame, z);
+        for (size_t i = 0; i < x.size(); ++i) {
+          own[i] = (x[i] - stage.surface->centre_si[i]) / stage.surface->half_range_si[i];
+        }
+      }
+      if (!stage.tested.Contains(own)) return false;
+    }
+    return true;
+  }
+
+  void RecordWorst(const Point& point) {
+    const SideMargin& side = *point.side;
+    const bool granted = refuted_.has_value();
+    const OneSide& one = granted ? side.margin.granted : side.margin.taken;
+    const Factors& factors = granted ? *side.refuting : side.proving;
+    verdict_.coverage_factor = *std::max_element(factors.begin(), factors.end());
     verdict_.worst_point.clear();
-    const std::vector<double> x = map::UnscaledPoint(side.surface, z);
+    if (stages_.size() > 1) verdict_.worst_stage = point.alternative->stage;
+    const std::vector<double>& z = point.z;
+    const std::vector<double> x = PointOf(set_.frame, z);
     for (size_t i = 0; i < x.size(); ++i) {
       // z is widened by rounding, so an end of the region may come back a step outside
       // it.
-      double value_si = std::clamp(x[i], low_si_[i], high_si_[i]);
-      const double slack = 1e-12 * side.surface.half_range_si[i];
-      if (std::fabs(value_si - low_si_[i]) <= slack) value_si = low_si_[i];
-      if (std::fabs(value_si - high_si_[i]) <= slack) value_si = high_si_[i];
+      const double low_si = region_.box.low_si[i], high_si = region_.box.high_si[i];
+      double value_si = std::clamp(x[i], low_si, high_si);
+      const double slack = 1e-12 * set_.frame.half_range_si[i];
+      if (std::fabs(value_si - low_si) <= slack) value_si = low_si;
+      if (std::fabs(value_si - high_si) <= slack) value_si = high_si;
       verdict_.worst_point.push_back(
           {ranges_[i].quantity, InUnit(i, value_si), ranges_[i].unit, value_si});
     }
-    // What is proven of an efficiency is in watts of capacity.
-    double per = 1;
-    double estimate_si;
-    const double sign = claim_.relation == document::Relation::kAtLeast ? 1 : -1;
-    if (margin.capacity_and_power.empty()) {
-      estimate_si =
-          sign * (margin.taken.value.Evaluate(z) + margin.allowance_si) + claim_.limit_si;
-    } else {
-      per = margin.capacity_and_power[1].Evaluate(z);
-      estimate_si = margin.capacity_and_power[0].Evaluate(z) / per;
-    }
+    const double per = PerUnit(side, z);
+    const double estimate_si = side.margin.numerator.Evaluate(z) / per;
+    // Against another quantity or a line the limit is another at each point.
+    const bool moving = claim_.against || claim_.limit_line;
+    const double limit =
+        moving ? quantity::FromSi(side.margin.limit.Evaluate(z), unit_) : side.side.limit;
     verdict_.estimate = quantity::FromSi(estimate_si, unit_);
     verdict_.standard_error =
-        quantity::DifferenceFromSi(StandardErrorAt(side, z) / per, unit_);
-    verdict_.systematic = quantity::DifferenceFromSi(
-        SystematicAt(side, z, verdict_.coverage_factor) / per, unit_);
-    verdict_.margin = quantity::DifferenceFromSi(margin_si / per, unit_);
-    verdict_.bound = claim_.limit + sign * verdict_.margin;
-  }
-
-  absl::StatusOr<bool> TryRefute(const Margin& margin, const bound::Box& inside,
-                                 const TestedRegion& tested, const Proof& proof) {
-    if (proof.outcome == Proof::kHolds) return false;
-    const auto factor = RefutingFactor(
-        verdict_.level, static_cast<int>(margin.granted.surface.coefficients_si.size()),
-        BandDegrees(margin.granted.surface), margin.granted.surface.cluster_robust);
-    if (!factor) return false;
-    ASSIGN_OR_RETURN(const bound::BandedFunction shortfall, Shortfall(margin, *factor));
-    const std::vector<double> starts[] = {proof.worst_point};
-    const auto point = map::FindRefutingPoint(shortfall, inside, tested, starts);
-    if (!point) return false;
-    verdict_.coverage_factor = *factor;
-    RecordWorst(margin, margin.granted, *point, -bound::Evaluate(shortfall, *point).lo);
-    return true;
+        quantity::DifferenceFromSi(StandardErrorAt(one, z) / per, unit_);
+    verdict_.systematic =
+        quantity::DifferenceFromSi(SystematicAt(one, z, factors) / per, unit_);
+    verdict_.margin = quantity::DifferenceFromSi(point.margin_si / per, unit_);
+    verdict_.bound = limit + side.side.sign * verdict_.margin;
+    worst_limit_ = limit;
+    worst_sign_ = side.side.sign;
   }
 
   Verdict Finish(Outcome outcome) {
     verdict_.outcome = outcome;
-    const char* const side =
-        claim_.relation == document::Relation::kAtLeast ? "at least " : "at most ";
+    const char* const side = worst_sign_ > 0 ? "at least " : "at most ";
     if (outcome == Outcome::kProven) {
       verdict_.explanation = absl::StrCat(
           "shown at every point of the region with ", Percent(1 - verdict_.level),
@@ -307,7 +555,7 @@ class Decision {
           absl::StrFormat("%.3g", verdict_.margin), " ", verdict_.unit);
     } else {
       verdict_.explanation = absl::StrCat(
-          "fails: ", side, Short(claim_.limit), " ", verdict_.unit,
+          "fails: ", side, Short(worst_limit_), " ", verdict_.unit,
           " is promised, and at this point the "
           "simultaneous confidence band with every allowance granted still misses it by ",
           Short(-verdict_.margin), " ", verdict_.unit);
@@ -322,34 +570,88 @@ class Decision {
     return verdict_;
   }
 
+  absl::Status AddShares(Verdict& verdict) const {
+    if (verdict.outcome == Outcome::kProven) {
+      verdict.shares = {.proven_fraction = 1};
+      return absl::OkStatus();
+    }
+    if (verdict.reason == NotShownReason::kModel) return absl::OkStatus();
+    ASSIGN_OR_RETURN(const Division division, DivideRegion(set_, region_));
+    verdict.shares = division.shares;
+    for (const SharedPart& part : division.parts) {
+      document::RegionPart plain{.state = part.state, .region_fraction = part.fraction};
+      if (stages_.size() > 1) plain.stage = part.stage;
+      for (size_t i = 0; i < ranges_.size(); ++i) {
+        plain.region.push_back({ranges_[i].quantity, InUnit(i, part.box.low_si[i]),
+                                InUnit(i, part.box.high_si[i]), ranges_[i].unit,
+                                part.box.low_si[i], part.box.high_si[i]});
+      }
+      verdict.parts.push_back(std::move(plain));
+    }
+    return absl::OkStatus();
+  }
+
   const document::Claim& claim_;
   const ClaimInputs& inputs_;
   const quantity::Unit unit_;
+  std::vector<StageInputs> stages_;
   std::vector<document::MeasureRange> ranges_;  // in the order of the map's conditions
-  std::vector<double> low_si_;
-  std::vector<double> high_si_;
+  document::RegionPieces region_;
+  std::vector<PromisePart> parts_;
+  ProblemSet set_;
   Verdict verdict_;
+  // What the problems came to.
+  std::optional<std::string> fault_;
+  bool all_hold_ = true;
+  bool uncertain_ = false;
+  bool untested_ = false;
+  bool nothing_tested_ = true;
+  double untested_fraction_ = 0;
+  std::optional<Point> worst_;
+  double worst_margin_ = 0;
+  std::optional<Point> refuted_;
+  double worst_limit_ = 0;
+  double worst_sign_ = 1;
 };
+
+absl::Status CheckUnits(const document::Claim& claim, const quantity::Unit& unit) {
+  const auto invalid = [&](std::string_view why) {
+    return absl::InvalidArgumentError(
+        absl::StrCat("claim ", claim.id, ": ", base::Absl(why)));
+  };
+  if (unit.reciprocal) {
+    return invalid(
+        absl::StrCat(claim.limit_unit,
+                     " falls where efficiency rises; state the limit in W/W or Btu/Wh"));
+  }
+  ASSIGN_OR_RETURN(const auto* const quantity, quantity::FindQuantity(claim.quantity));
+  if (!(claim.allowance.relative_fraction > 0)) return absl::OkStatus();
+  if (quantity->dimension == quantity::Dimension::kTemperature) {
+    return invalid(
+        "a part of a temperature depends on where its scale starts; state the allowance "
+        "as a difference");
+  }
+  if (claim.against) {
+    return invalid(
+        "allowance.relative_fraction: against another quantity there is no limit to take "
+        "a part of; state the allowance as a difference");
+  }
+  return absl::OkStatus();
+}
 
 }  // namespace
 
 absl::StatusOr<Verdict> DecideClaim(const document::Claim& claim,
                                     const ClaimInputs& inputs) {
-  ASSIGN_OR_RETURN(const quantity::Unit unit, quantity::FindUnit(claim.limit_unit));
-  if (unit.reciprocal) {
-    return absl::InvalidArgumentError(
-        absl::StrCat("claim ", claim.id, ": ", claim.limit_unit,
-                     " falls where efficiency rises; state the limit in W/W or Btu/Wh"));
+  if (!claim.IsPlain() && !claim.turndown) return DecideKind(claim, inputs);
+  ASSIGN_OR_RETURN(const quantity::Unit unit,
+                   quantity::FindUnit(claim.turndown ? "1" : claim.limit_unit));
+  if (!claim.turndown) RETURN_IF_ERROR(CheckUnits(claim, unit));
+  ASSIGN_OR_RETURN(Verdict verdict, Decision(claim, inputs, unit).Run());
+  if (inputs.provable) {
+    ASSIGN_OR_RETURN(verdict.provable, WhatCouldBeClaimed(claim, inputs, verdict));
   }
-  ASSIGN_OR_RETURN(const auto* const quantity, quantity::FindQuantity(claim.quantity));
-  if (quantity->dimension == quantity::Dimension::kTemperature &&
-      claim.allowance.relative_fraction > 0) {
-    return absl::InvalidArgumentError(
-        absl::StrCat("claim ", claim.id,
-                     ": a part of a temperature depends on where its scale starts; state "
-                     "the allowance as a difference"));
-  }
-  return Decision(claim, inputs, unit).Run();
+  return verdict;
 }
 
 }  // namespace ratebound::claim

@@ -3,6 +3,12 @@
 // Example:
 //   ASSIGN_OR_RETURN(document::Verdict verdict, DecideClaim(claim, inputs));
 //
+// A claim is taken apart into what each part of its region is promised by which stages
+// (promise_parts.h). All parts must hold. Where some stage of several serves, each takes
+// the level divided by their number, and the region is divided so that each piece is
+// shown by a stage, or by several together (engine/bound/prove_region.h); every other
+// rule and both sides of a window take the whole level (level.h).
+//
 // Order of the reasons where a claim is not shown: MODEL (the surface cannot be
 // estimated, has no uncertainty, or fails its lack-of-fit test), UNTESTED (part of the
 // region was never tested), UNCERTAIN (the band straddles the limit), BUDGET. A claim
@@ -11,14 +17,20 @@
 // PROVEN presumes the declared family of surfaces and the allowance; every verdict says
 // so.
 //
-// Errors: INVALID_ARGUMENT where the claim's unit cannot state a limit (kW/ton falls
-// where efficiency rises), where its region and the map's conditions differ, or where an
-// allowance is a part of a temperature. A claim that fails is a verdict, not an error.
-// Thread-safety: pure.
+// Shares: where the claim is not proven, the region is halved into boxes that are each
+// proven, refuted, untested or, within a fixed number of boxes, uncertain
+// (region_shares.h).
+//
+// Errors: INVALID_ARGUMENT, naming claim and field, where the claim's unit cannot state a
+// limit (kW/ton falls where efficiency rises), where its region and the map's conditions
+// differ, where cuts leave nothing of it, where an allowance is a part of a temperature,
+// or for a kind of claim that is not decided yet. A claim that fails is a verdict, not an
+// error. Thread-safety: pure.
 #ifndef RATEBOUND_ENGINE_CLAIM_DECIDE_H_
 #define RATEBOUND_ENGINE_CLAIM_DECIDE_H_
 
 #include <string>
+#include <vector>
 
 #include "absl/status/statusor.h"
 #include "engine/claim/margin.h"
@@ -34,12 +46,19 @@ inline constexpr double kLackOfFitLevel = 0.01;
 struct ClaimInputs {
   const document::LineManifest& manifest;
   const document::Mode& mode;
+  // Of the claim's stage; not looked at where `stages` are given.
   const document::StageMap& map;
   FitCombination fit;
-  // Of the points of the stage: tells a new look from the same data decided again.
+  // Of the points of the stages: tells a new look from the same data decided again.
   std::string data_digest;
   // The verdict of the release before, or null.
   const document::Verdict* earlier = nullptr;
+  // Those that the claim asks about (StagesOf, promise_parts.h), where it is not one.
+  std::vector<StageInputs> stages = {};
+  // Also tell what could be claimed (provable.h): some hundred proofs more.
+  bool provable = false;
+  // How the region divides, where the claim is not proven.
+  bool shares = true;
 };
 
 absl::StatusOr<document::Verdict> DecideClaim(const document::Claim& claim,

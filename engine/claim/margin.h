@@ -1,27 +1,37 @@
-// A claim as a function that must be nowhere negative: what is left between a fitted
-// surface and its limit, with the uncertainties that are taken off it.
+// A claim as a function that must be nowhere negative: what is left between a quantity
+// and its limit, with the uncertainties that are taken off it.
 //
-// For "quantity at least L" with allowance A the margin is f - L - A; for "at most" it is
-// L - A - f. For an efficiency, capacity over power, the claim is proven on the fitted
-// combination capacity - (L + A) power, which is linear and has power where separate
-// bands have none (Fieller, J. Royal Stat. Soc. B 16 (1954) 175); the margin there is in
-// watts of capacity. A refutation grants the allowance, so it stands on the other limit:
-// another combination, with its own standard error and its own systematic part.
+// With the quantity N / D (engine/claim/expression.h), D > 0, and the limit L, "at least"
+// is the margin N - (L + A) D and "at most" (L - A) D - N, A the allowance. L is a
+// number, a polynomial of the conditions or another quantity plus an offset. The margin
+// is then sum_k F_k q_k + F_0 with fitted quantities q_k and polynomials F of the
+// conditions.
+//
+// - Where all F_k are numbers, the sum of the q_k is fitted as one response (Fieller, J.
+//   Royal Stat. Soc. B 16 (1954) 175): linear, and with power where separate bands have
+//   none. An efficiency is capacity - (L + A) power, in watts of capacity.
+// - Otherwise, and for quantities of different stages, each q_k is fitted by itself and
+//   takes a band of its own, |F_k| times as wide, at the level divided by their number
+//   (JointLevel, level.h): sound whatever their correlation.
+//
+// A refutation grants the allowance, so it stands on the other limit: another
+// combination, with its own standard error and its own systematic part.
 //
 // Systematic uncertainty is what the instruments give, carried through the reduction to
 // the points of the map (the greatest over them); for a quantity without instruments,
 // what the manifest states. It is expanded and added linearly, never in quadrature with
 // the random part: of the response, as a part of its value and as a constant, and of each
-// condition through the slope of the surface over it. A part of the value is taken at the
+// condition through the slope of the margin over it. A part of the value is taken at the
 // far end of the band, r (|f| + t s), for the value is known no better. It is a sum of w
 // |q(x)| and of standard errors, with polynomials q, so that margin and allowances
 // together are one banded function (engine/bound/banded_function.h).
 //
-// Everything is in the scaled conditions z of the surface; values are SI.
+// Everything is in the scaled conditions z of a frame; values are SI.
 #ifndef RATEBOUND_ENGINE_CLAIM_MARGIN_H_
 #define RATEBOUND_ENGINE_CLAIM_MARGIN_H_
 
 #include <functional>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -29,6 +39,8 @@
 #include "absl/status/statusor.h"
 #include "engine/bound/banded_function.h"
 #include "engine/bound/polynomial.h"
+#include "engine/claim/expression.h"
+#include "engine/claim/frame.h"
 #include "engine/document/claim.h"
 #include "engine/document/line.h"
 #include "engine/document/map.h"
@@ -45,49 +57,92 @@ struct CombinationPart {
 using FitCombination = std::function<absl::StatusOr<document::Surface>(
     std::span<const CombinationPart> parts, int degree)>;
 
+// A stage and what is known of it.
+struct StageInputs {
+  std::string id;
+  const document::StageMap* map = nullptr;
+  FitCombination fit;
+};
+
 // The margin on one limit, before uncertainty is taken off.
 struct OneSide {
-  document::Surface surface;   // of the quantity, or the combination
-  bound::Polynomial value;     // not negative where the claim holds
-  bound::Polynomial variance;  // of the surface
+  // The combination, or each quantity by itself.
+  std::vector<document::Surface> surfaces;
+  std::vector<const StageInputs*> stages;  // of each surface
+  bound::Polynomial value;                 // not negative where the claim holds
+  // Of each surface, times its factor squared.
+  std::vector<bound::Polynomial> variances;
   // Systematic uncertainty: a constant, w |q|, and so many parts of a standard error as
-  // the band has standard errors.
+  // the band of that surface has standard errors.
   double constant = 0;
   std::vector<bound::BandedFunction::Term> absolute;
-  std::vector<bound::BandedFunction::Term> of_band;
+  struct BandPart {
+    bound::BandedFunction::Term term;
+    size_t surface = 0;
+  };
+  std::vector<BandPart> of_band;
 };
 
 struct Margin {
+  Frame frame;
   OneSide taken;    // the allowance taken off the margin: what a proof must show
   OneSide granted;  // and added to it: what a refutation must miss
-  // For an efficiency: capacity and power, by which margins in watts become margins of
-  // the efficiency. Empty otherwise.
-  std::vector<bound::Polynomial> capacity_and_power;
+  // The claim's quantity is numerator / denominator, and the limit of the claim is
+  // `limit`: by these, margins become margins of the quantity.
+  bound::Polynomial numerator;
+  bound::Polynomial denominator;
+  bool has_denominator = false;
+  bound::Polynomial limit;
   double allowance_si = 0;  // of the quantity
 };
 
-// `proof_surface` is that of the claim's quantity and `degree` its degree; for an
-// efficiency both are those of the combination's parts: the surface of capacity, and a
-// degree that is enough for capacity and power. Errors of the fit come back as they are
-// (FAILED_PRECONDITION: the points do not carry the model).
-absl::StatusOr<Margin> MakeMargin(const document::Claim& claim,
-                                  const document::LineManifest& manifest,
-                                  const document::Mode& mode,
-                                  const document::StageMap& map,
-                                  const document::Surface& proof_surface, int degree,
-                                  const FitCombination& fit);
+// The quantity of one stage, and what it is held against: a factor of the conditions and
+// fitted quantities, each of some stage.
+struct MarginTerm {
+  const StageInputs* stage = nullptr;
+  std::string quantity;
+  Factor factor;
+};
+struct MarginForm {
+  Frame frame;
+  std::vector<MarginTerm> numerator;
+  Factor free = Factor::Number(0);
+  // The denominator: a fitted quantity of a stage, or a factor.
+  const StageInputs* over_stage = nullptr;
+  std::string over;
+  Factor over_factor = Factor::Number(1);
+  // The limit; terms only where the denominator is no fitted quantity.
+  Factor limit = Factor::Number(0);
+  std::vector<MarginTerm> limit_terms;
+  double sign = 1;  // 1 for at least, -1 for at most
+  double allowance_si = 0;
+};
 
-// The margin with `factor` standard errors and all systematic uncertainty taken off.
-absl::StatusOr<bound::BandedFunction> Pessimistic(const Margin& margin, double factor);
+// Errors of the fit come back as they are (FAILED_PRECONDITION: the points do not carry
+// the model). INVALID_ARGUMENT: a limit that is a quantity for a ratio of two.
+absl::StatusOr<Margin> MakeMargin(const document::LineManifest& manifest,
+                                  const MarginForm& form);
+
+// The multiple of the standard error for each surface of a side.
+using Factors = std::vector<double>;
+// At so high an error rate of the whole margin (level.h).
+Factors ProvingFactors(const OneSide& side, double level);
+// Empty where some surface has too few blocks.
+std::optional<Factors> RefutingFactors(const OneSide& side, double level);
+
+// The margin with its bands and all systematic uncertainty taken off.
+absl::StatusOr<bound::BandedFunction> Pessimistic(const Margin& margin,
+                                                  const Factors& factors);
 // What is still missing when the same are granted: positive where the claim fails even
 // so. The allowance, too, is granted rather than taken.
-absl::StatusOr<bound::BandedFunction> Shortfall(const Margin& margin, double factor);
+absl::StatusOr<bound::BandedFunction> Shortfall(const Margin& margin,
+                                                const Factors& factors);
 
-// At a point, with a band of so many standard errors.
-double SystematicAt(const OneSide& side, std::span<const double> z, double factor);
+// At a point, with bands of so many standard errors.
+double SystematicAt(const OneSide& side, std::span<const double> z,
+                    const Factors& factors);
+// Of all bands together: the sum, as if they erred together.
 double StandardErrorAt(const OneSide& side, std::span<const double> z);
-
-bool IsEfficiency(const std::string& quantity);
 
 }  // namespace ratebound::claim
 

@@ -11,6 +11,7 @@
 #include "engine/base/nearest_name.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
+#include "engine/map/water_heat.h"
 #include "engine/quantity/unit.h"
 #include "engine/quantity/vocabulary.h"
 
@@ -18,13 +19,6 @@ namespace ratebound::map {
 namespace {
 
 using document::SurfacePurpose;
-
-// Liquid water at 20 degC and 0.1 MPa, IAPWS-IF97 region 1 (IAPWS R7-97(2012)), rounded
-// to four figures, from memory. Taken as constant: over 5 to 50 degC density falls by 1.2
-// % and specific heat changes by 0.3 %. The properties of engine/fluid take their place
-// once the map knows the fluid and its concentration.
-constexpr double kWaterDensityKgPerM3 = 998.2;
-constexpr double kWaterSpecificHeatJPerKgK = 4184;
 
 // Rounding of unit conversions does not put a condition outside a range.
 constexpr double kEdgeFraction = 1e-9;

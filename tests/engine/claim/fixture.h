@@ -9,6 +9,8 @@
 #include <vector>
 
 #include "engine/claim/decide.h"
+#include "engine/claim/problem.h"
+#include "engine/claim/promise_parts.h"
 #include "engine/fit/least_squares.h"
 #include "engine/fit/polynomial_basis.h"
 #include "tests/testing/random.h"
@@ -84,6 +86,23 @@ struct TestUnit {
                            const document::Verdict* earlier = nullptr,
                            std::string digest = "day 1") const {
     return DecideClaim(claim, Inputs(std::move(digest), earlier)).value();
+  }
+
+  // The margin of a claim on one stage with one side.
+  Margin MarginOf(const document::Claim& claim) const {
+    const std::vector<StageInputs> stages = {
+        {.id = claim.stage, .map = &map, .fit = fit()}};
+    const auto region =
+        document::PiecesOf(map.conditions, claim.region, claim.cuts).value();
+    const auto parts = PartsOf(claim, stages, map.conditions, region).value();
+    const ProblemSet set = MakeProblems({.claim = claim,
+                                         .manifest = manifest,
+                                         .mode = mode,
+                                         .stages = stages,
+                                         .parts = parts,
+                                         .level = 0.025})
+                               .value();
+    return set.problems.at(0).alternatives.at(0)->sides.at(0).margin;
   }
 
   static std::vector<double> LowerTriangle(const std::vector<double>& full, int terms) {

@@ -22,12 +22,7 @@ class MarginTest : public ::testing::Test {
  protected:
   TestUnit unit_ = MakeTestUnit(0.0, "MARGIN");
 
-  Margin Make(const document::Claim& claim) {
-    const int surface = claim.quantity == "power_input" ? 1 : 0;
-    return MakeMargin(claim, unit_.manifest, unit_.mode, unit_.map,
-                      unit_.map.surfaces[surface], 2, unit_.fit())
-        .value();
-  }
+  Margin Make(const document::Claim& claim) { return unit_.MarginOf(claim); }
 };
 
 TEST_F(MarginTest, IsTheDistanceToTheLimitOnTheRightSide) {
@@ -42,8 +37,8 @@ TEST_F(MarginTest, AllowanceIsTakenInAProofAndGrantedInARefutation) {
   document::Claim claim = MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW");
   claim.allowance = {.relative_fraction = 0.1, .absolute_si = 500};  // 3.5 kW
   const Margin margin = Make(claim);
-  ASSERT_OK_AND_ASSIGN(const auto pessimistic, Pessimistic(margin, 0));
-  ASSERT_OK_AND_ASSIGN(const auto shortfall, Shortfall(margin, 0));
+  ASSERT_OK_AND_ASSIGN(const auto pessimistic, Pessimistic(margin, {0}));
+  ASSERT_OK_AND_ASSIGN(const auto shortfall, Shortfall(margin, {0}));
   EXPECT_NEAR(At(pessimistic, {0, 0}), 20e3 - 3500, 1e-6);
   EXPECT_NEAR(At(shortfall, {0, 0}), -20e3 - 3500, 1e-6);
 }
@@ -59,7 +54,7 @@ TEST_F(MarginTest, EfficiencyIsProvenOnCapacityLessLimitTimesPower) {
   const Margin at_most = Make(claim);
   EXPECT_NEAR(at_most.taken.value.Evaluate(std::vector<double>{0, 0}), 6.5 * 10e3 - 50e3,
               1e-6);
-  ASSERT_OK_AND_ASSIGN(const auto shortfall, Shortfall(at_most, 0));
+  ASSERT_OK_AND_ASSIGN(const auto shortfall, Shortfall(at_most, {0}));
   EXPECT_NEAR(At(shortfall, {0, 0}), 50e3 - 7.5 * 10e3, 1e-6);
 }
 
@@ -71,8 +66,8 @@ TEST_F(MarginTest, SystematicErrorAddsLinearlyFromResponseAndConditions) {
   const Margin margin = Make(MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW"));
   // 2 % of 50 kW, 100 W, 0.5 K at 300 W/K, 1 % of at most 24 degC at 1000 W/K.
   const double want = 1000 + 100 + 150 + 240;
-  EXPECT_NEAR(SystematicAt(margin.taken, std::vector<double>{0, 0}, 0), want, 1e-6);
-  ASSERT_OK_AND_ASSIGN(const auto pessimistic, Pessimistic(margin, 0));
+  EXPECT_NEAR(SystematicAt(margin.taken, std::vector<double>{0, 0}, {0}), want, 1e-6);
+  ASSERT_OK_AND_ASSIGN(const auto pessimistic, Pessimistic(margin, {0}));
   EXPECT_NEAR(At(pessimistic, {0, 0}), 20e3 - want, 1e-6);
 }
 
@@ -82,7 +77,7 @@ TEST_F(MarginTest, OfAnEfficiencyCapacityAndPowerErrAgainstTheClaimTogether) {
       {.quantity = "power_input", .relative_fraction = 0.01}};
   const Margin margin =
       Make(MakeClaim("coefficient_of_performance", Relation::kAtLeast, 4, "W/W"));
-  EXPECT_NEAR(SystematicAt(margin.taken, std::vector<double>{0, 0}, 0), 1000 + 4 * 100,
+  EXPECT_NEAR(SystematicAt(margin.taken, std::vector<double>{0, 0}, {0}), 1000 + 4 * 100,
               1e-6);
 }
 
@@ -97,7 +92,8 @@ TEST_F(MarginTest, InstrumentsCarriedThroughTheReductionComeBeforeWhatIsStated) 
   unit_.map.condition_systematic_si = {0.2, 0};
   const Margin margin = Make(MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW"));
   // 3 % of 50 kW and 0.2 K at 300 W/K; nothing is known of the other condition.
-  EXPECT_NEAR(SystematicAt(margin.taken, std::vector<double>{0, 0}, 0), 1500 + 60, 1e-6);
+  EXPECT_NEAR(SystematicAt(margin.taken, std::vector<double>{0, 0}, {0}), 1500 + 60,
+              1e-6);
 }
 
 // What is granted is another combination: its errors are those of capacity less the
@@ -109,43 +105,37 @@ TEST(EfficiencyMargin, ARefutationHasTheUncertaintyOfItsOwnLimit) {
   document::Claim claim =
       MakeClaim("coefficient_of_performance", Relation::kAtMost, 5, "W/W");
   claim.allowance.absolute_si = 2;
-  ASSERT_OK_AND_ASSIGN(const Margin margin,
-                       MakeMargin(claim, unit.manifest, unit.mode, unit.map,
-                                  unit.map.surfaces[0], 2, unit.fit()));
+  const Margin margin = unit.MarginOf(claim);
   const CombinationPart combination[] = {{"total_capacity", 1}, {"power_input", -7}};
   const document::Surface want = unit.Fit(combination, 2);
   const std::vector<double> centre = {0, 0};
   EXPECT_NEAR(StandardErrorAt(margin.granted, centre), std::sqrt(want.covariance_si[0]),
               1e-9);
   EXPECT_NEAR(margin.granted.value.Evaluate(centre), -want.coefficients_si[0], 1e-6);
-  const double power_w = margin.capacity_and_power[1].Evaluate(centre);
-  EXPECT_NEAR(SystematicAt(margin.granted, centre, 0), 7 * 0.01 * power_w, 1e-6);
-  EXPECT_NEAR(SystematicAt(margin.taken, centre, 0), 3 * 0.01 * power_w, 1e-6);
+  const double power_w = margin.denominator.Evaluate(centre);
+  EXPECT_NEAR(SystematicAt(margin.granted, centre, {0}), 7 * 0.01 * power_w, 1e-6);
+  EXPECT_NEAR(SystematicAt(margin.taken, centre, {0}), 3 * 0.01 * power_w, 1e-6);
 }
 
 TEST(SystematicAt, OfAPartOfAValueIsTakenAtTheFarEndOfItsBand) {
   TestUnit unit = MakeTestUnit(0.01, "FAR_END");
   unit.manifest.systematic_uncertainties = {
       {.quantity = "power_input", .relative_fraction = 0.05}};
-  ASSERT_OK_AND_ASSIGN(
-      const Margin margin,
-      MakeMargin(MakeClaim("power_input", Relation::kAtMost, 14, "kW"), unit.manifest,
-                 unit.mode, unit.map, unit.map.surfaces[1], 2, unit.fit()));
+  const Margin margin =
+      unit.MarginOf(MakeClaim("power_input", Relation::kAtMost, 14, "kW"));
   const std::vector<double> z = {1, 1};
   const double value_w = 14e3 - margin.taken.value.Evaluate(z);
   const double band_w = 2 * StandardErrorAt(margin.taken, z);
-  EXPECT_NEAR(SystematicAt(margin.taken, z, 2), 0.05 * (value_w + band_w), 1e-6);
+  EXPECT_NEAR(SystematicAt(margin.taken, z, {2}), 0.05 * (value_w + band_w), 1e-6);
   // Every true value that reads as some value of the band, 5 % off at most, is inside.
-  ASSERT_OK_AND_ASSIGN(const auto pessimistic, Pessimistic(margin, 2));
+  ASSERT_OK_AND_ASSIGN(const auto pessimistic, Pessimistic(margin, {2}));
   EXPECT_NEAR(At(pessimistic, z), 14e3 - 1.05 * (value_w + band_w), 1e-6);
 }
 
 TEST(StandardErrorAt, IsThatOfTheFit) {
   const TestUnit unit = MakeTestUnit(0.01, "STANDARD_ERROR");
   const document::Claim claim = MakeClaim("total_capacity", Relation::kAtLeast, 30, "kW");
-  ASSERT_OK_AND_ASSIGN(const Margin margin,
-                       MakeMargin(claim, unit.manifest, unit.mode, unit.map,
-                                  unit.map.surfaces[0], 2, unit.fit()));
+  const Margin margin = unit.MarginOf(claim);
   // At the centre of z only the constant term counts: its variance is the first entry.
   EXPECT_NEAR(StandardErrorAt(margin.taken, std::vector<double>{0, 0}),
               std::sqrt(unit.map.surfaces[0].covariance_si[0]), 1e-9);
