@@ -48,7 +48,7 @@ inline constexpr double kUnderflow = 0x1p-900;
 // At least gamma_k x for the sum of absolute products x, itself computed by fewer than
 // 10^9 additions (Higham 2002, section 3.1).
 inline double RoundingBound(int roundings, double absolute_sum) {
-  return kGuard * roundings * kUnitRoundoff * absolute_sum + kUnderflow;
+  return kWidening * (kGuard * roundings * kUnitRoundoff * absolute_sum + kUnderflow);
 }
 
 // Computes the Bernstein coefficients of polynomials over one set of monomials.

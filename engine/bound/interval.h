@@ -32,9 +32,18 @@ inline constexpr double kInfinity = std::numeric_limits<double>::infinity();
 inline constexpr double kUnitRoundoff = 0x1p-53;
 inline constexpr double kSmallestSubnormal = 0x1p-1074;
 
+// Every widening of this room comes from here: tests build a copy of the room without any
+// (RATEBOUND_BOUND_WITHOUT_WIDENING) to see that they catch what it would let pass.
+#ifdef RATEBOUND_BOUND_WITHOUT_WIDENING
+inline constexpr double kWidening = 0;
+#else
+inline constexpr double kWidening = 1;
+#endif
+
 // At most the next double below c. +infinity stands for an overflowed value, so it gives
 // the largest double.
 inline double Pred(double c) {
+  if constexpr (kWidening == 0) return c;
   constexpr double kPhi = kUnitRoundoff * (1 + 2 * kUnitRoundoff);
   const double e = kPhi * std::fabs(c) + kSmallestSubnormal;
   return c == kInfinity ? std::numeric_limits<double>::max() : c - e;

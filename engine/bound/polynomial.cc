@@ -16,7 +16,7 @@ namespace {
 // At least the distance of a rounded result from the real one: half a unit in the last
 // place.
 double RoundingOf(double rounded) {
-  return kUnitRoundoff * std::fabs(rounded) + kSmallestSubnormal;
+  return kWidening * (kUnitRoundoff * std::fabs(rounded) + kSmallestSubnormal);
 }
 
 // At least the sum of bounds that are not negative.

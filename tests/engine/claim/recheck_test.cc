@@ -1,5 +1,7 @@
 #include "engine/claim/recheck.h"
 
+#include <mpfr.h>
+
 #include <cmath>
 #include <functional>
 #include <limits>
@@ -8,9 +10,11 @@
 
 #include "engine/bound/prove_region.h"
 #include "engine/claim/certificate.h"
+#include "engine/claim/recheck_span.h"
 #include "gtest/gtest.h"
 #include "tests/engine/bound/random_polynomial.h"
 #include "tests/testing/matchers.h"
+#include "tests/testing/outside.h"
 #include "tests/testing/random.h"
 
 namespace ratebound::claim {
@@ -133,6 +137,46 @@ Certificate RandomRefutation(Random& random) {
     auto part = MakeRefutation(InputsOf(problem, labels), point);
     if (part.ok()) return Envelope(document::Outcome::kRefuted, *part);
   }
+}
+
+TEST(Span, HoldsTheRealResultOfEveryOperation) {
+  ::ratebound::testing::OutsideCheck check(
+      {.name = "claim.recheck_span_holds_the_real_result",
+       .source = "GNU MPFR, arithmetic of 4096 bits",
+       .tolerance = 0});
+  Random random("SPAN_HOLDS_THE_REAL_RESULT");
+  mpfr_t a, b, r;
+  mpfr_inits2(4096, a, b, r, static_cast<mpfr_ptr>(nullptr));
+  const auto holds = [&](const char* what, const Span& span) {
+    check.Holds(what, mpfr_cmp_d(r, span.lo) >= 0 && mpfr_cmp_d(r, span.hi) <= 0);
+  };
+  for (int i = 0; i < 50'000; ++i) {
+    const auto number = [&random] {
+      return std::ldexp(random.Uniform(-1, 1), random.Integer(0, 4) == 0
+                                                   ? random.Integer(-1070, 500)
+                                                   : random.Integer(-3, 3));
+    };
+    const double p = number();
+    const double q = number();
+    const double reach = std::fabs(number());
+    const Span x(std::min(p, p + reach), std::max(p, p + reach));
+    const Span y(std::min(q, q - reach), std::max(q, q - reach));
+    mpfr_set_d(a, p, MPFR_RNDN);
+    mpfr_set_d(b, q, MPFR_RNDN);
+    mpfr_add(r, a, b, MPFR_RNDN);
+    holds("x + y", x + y);
+    mpfr_sub(r, a, b, MPFR_RNDN);
+    holds("x - y", x - y);
+    mpfr_mul(r, a, b, MPFR_RNDN);
+    holds("x y", x * y);
+    if (y.lo > 0) {
+      mpfr_div(r, a, b, MPFR_RNDN);
+      holds("x / y", x / y);
+      mpfr_sqrt(r, b, MPFR_RNDN);
+      holds("root of y", Root(y));
+    }
+  }
+  mpfr_clears(a, b, r, static_cast<mpfr_ptr>(nullptr));
 }
 
 TEST(Recheck, FollowsEveryProofOfTheProver) {
