@@ -59,4 +59,14 @@ double RegionalFactor(std::span<const double> ratios, int terms,
   return yes;
 }
 
+std::optional<double> LesserRefutingFactor(std::optional<double> everywhere,
+                                           std::span<const double> ratios, int terms,
+                                           double level) {
+  if (ratios.empty()) return everywhere;
+  const double regional = RegionalFactor(ratios, terms, kDrawnError, level);
+  if (everywhere && *everywhere <= regional) return everywhere;
+  if (std::isinf(regional)) return {};
+  return regional;
+}
+
 }  // namespace ratebound::claim

@@ -23,6 +23,7 @@
 #define RATEBOUND_ENGINE_CLAIM_REGIONAL_CONSTANT_H_
 
 #include <limits>
+#include <optional>
 #include <span>
 
 namespace ratebound::claim {
@@ -38,6 +39,13 @@ inline constexpr double kDrawnError = std::numeric_limits<double>::infinity();
 // where that many draws cannot tell so small a level.
 double RegionalFactor(std::span<const double> ratios, int terms,
                       double degrees_of_freedom, double level);
+
+// The lesser of a band over all conditions (RefutingFactor; empty: there is none) and
+// that of the region from its ratios (empty: not asked). Neither looks at the response,
+// so taking the lesser costs nothing. Empty where neither can be.
+std::optional<double> LesserRefutingFactor(std::optional<double> everywhere,
+                                           std::span<const double> ratios, int terms,
+                                           double level);
 
 // The probability that is exceeded, and its standard error over draws.
 struct ExceedanceEstimate {

@@ -2,215 +2,330 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <utility>
 #include <vector>
 
 #include "absl/strings/str_cat.h"
 #include "engine/claim/decide.h"
-#include "engine/map/fit_line.h"
+#include "engine/claim/level.h"
+#include "engine/claim/regional_constant.h"
 #include "engine/map/fit_response.h"
-#include "tests/testing/random.h"
+#include "engine/map/model_surface.h"
+#include "engine/map/model_weights.h"
+#include "engine/map/regional_ratios.h"
+#include "tests/claims_campaign/laboratory.h"
 
 namespace ratebound::claim {
 namespace {
 
-constexpr int kDegree = 2;
-constexpr int kLevels = 4;  // of each condition
-constexpr double kLowWaterC = 10, kHighWaterC = 40;
-constexpr double kLowWetBulbC = 12, kHighWetBulbC = 24;
-constexpr double kMarginC = 0.5;  // of the region inside the plan
-constexpr double kScatterC = 0.05;
-constexpr double kCapacityBias = 0.012, kPowerBias = 0.005, kConditionBiasC = 0.1;
+constexpr double kConfidence = 0.95;         // as shipped
+constexpr double kNominalConfidence = 0.90;  // a first look at 5 %
+constexpr int kPowerEvery = 10;
+constexpr int kGridSteps = 12;
 
-double CapacityW(double water_c, double wet_bulb_c) {
-  const double a = water_c - 25, b = wet_bulb_c - 18;
-  return 50e3 - 300 * a + 1000 * b - 4 * a * a + 12 * b * b - 10 * a * b;
+bool IsRatio(const CampaignPlan& plan) {
+  return plan.quantity == "coefficient_of_performance";
 }
 
-double PowerW(double water_c, double wet_bulb_c) {
-  const double a = water_c - 25, b = wet_bulb_c - 18;
-  return 10e3 + 200 * a + 50 * b + 3 * a * a + 2 * a * b;
-}
+// A response of the laboratory, or a combination, as it is fitted.
+struct Response {
+  std::string quantity;
+  std::vector<double> values;
+  std::vector<double> standard;
 
-double TrueValue(const std::string& quantity, double water_c, double wet_bulb_c) {
-  const double capacity_w = CapacityW(water_c, wet_bulb_c);
-  const double power_w = PowerW(water_c, wet_bulb_c);
-  return quantity == "total_capacity" ? capacity_w
-         : quantity == "power_input"  ? power_w
-                                      : capacity_w / power_w;
-}
-
-// The extreme over the region, which for these surfaces stands at a corner.
-double TrueExtreme(const CampaignPlan& plan) {
-  double extreme = 0;
-  constexpr int kSteps = 60;
-  for (int i = 0; i <= kSteps; ++i) {
-    for (int j = 0; j <= kSteps; ++j) {
-      const double water_c =
-          kLowWaterC + kMarginC + (kHighWaterC - kLowWaterC - 2 * kMarginC) * i / kSteps;
-      const double wet_bulb_c =
-          kLowWetBulbC + kMarginC +
-          (kHighWetBulbC - kLowWetBulbC - 2 * kMarginC) * j / kSteps;
-      const double value = TrueValue(plan.quantity, water_c, wet_bulb_c);
-      const bool first = i == 0 && j == 0;
-      if (first || (plan.at_least ? value < extreme : value > extreme)) extreme = value;
-    }
+  map::ResponseProblem Problem(const Laboratory& lab,
+                               const std::vector<std::string>& conditions) const {
+    return {.quantity = quantity,
+            .values = values,
+            .conditions = conditions,
+            .columns = lab.columns,
+            .point_ids = lab.ids,
+            .blocks = lab.blocks,
+            .standard_si = standard};
   }
-  return extreme;
-}
-
-struct Laboratory {
-  std::vector<std::vector<double>> columns{2};
-  std::vector<double> capacity_w;
-  std::vector<double> power_w;
-  std::vector<int> blocks;
-  std::vector<std::string> ids;
 };
 
-// `error` in standard deviations; the noise of capacity and power is partly the same.
-double Measured(double value, double typical, double error, const CampaignPlan& plan) {
-  return value +
-         plan.noise_fraction * (plan.proportional_noise ? value : typical) * error;
-}
-
-Laboratory Measure(const CampaignPlan& plan, testing::Random& random) {
-  Laboratory lab;
-  const double common = plan.correlation < 0 ? 0 : plan.correlation;
-  const double own = std::sqrt(1 - common);
-  // What helps "at least": capacity reads high, power low. A claim on power at most is
-  // helped by the same.
-  const double helps = plan.at_least == (plan.quantity != "power_input") ? 1 : -1;
-  const double capacity_factor = plan.biased ? 1 + helps * kCapacityBias : 1;
-  const double power_factor = plan.biased ? 1 - helps * kPowerBias : 1;
-  // Water that is colder than it reads is kinder to the unit, so the surface over the
-  // readings looks better than it is; so is air that is warmer, or, for power, colder.
-  const double water_bias_c = plan.biased ? helps * kConditionBiasC : 0;
-  const double air_bias_c = plan.quantity == "power_input" ? -water_bias_c : water_bias_c;
-  for (int day = 0; day < plan.days; ++day) {
-    const double day_capacity = std::sqrt(common) * random.Normal();
-    const double day_power = std::sqrt(common) * random.Normal();
-    const int day_level = random.Integer(0, kLevels - 1);
-    for (int k = 0; k < plan.points_per_day; ++k) {
-      // Corners are always run: the region's leverage is then that of the plan.
-      const int n = day * plan.points_per_day + k;
-      int i = random.Integer(0, kLevels - 1);
-      int j = random.Integer(0, kLevels - 1);
-      if (plan.day_holds_water) i = day_level;
-      if (n % 4 == 0) {
-        if (!plan.day_holds_water) i = n / 4 % 2 * (kLevels - 1);
-        j = n / 8 % 2 * (kLevels - 1);
-      }
-      const double water_c = kLowWaterC +
-                             (kHighWaterC - kLowWaterC) * i / (kLevels - 1.0) +
-                             kScatterC * random.Uniform(-1, 1);
-      const double wet_bulb_c = kLowWetBulbC +
-                                (kHighWetBulbC - kLowWetBulbC) * j / (kLevels - 1.0) +
-                                kScatterC * random.Uniform(-1, 1);
-      lab.columns[0].push_back(water_c);
-      lab.columns[1].push_back(wet_bulb_c);
-      const double true_water_c = water_c - water_bias_c;
-      const double true_wet_bulb_c = wet_bulb_c + air_bias_c;
-      const double capacity_error = day_capacity + own * random.Normal();
-      const double power_error = day_power + own * random.Normal();
-      lab.capacity_w.push_back(
-          capacity_factor *
-          Measured(CapacityW(true_water_c, true_wet_bulb_c), 50e3, capacity_error, plan));
-      lab.power_w.push_back(power_factor *
-                            Measured(PowerW(true_water_c, true_wet_bulb_c), 10e3,
-                                     0.5 * capacity_error + 0.87 * power_error, plan));
-      lab.blocks.push_back(day);
-      lab.ids.push_back(absl::StrCat(n));
-    }
-  }
-  if (plan.correlation < 0) lab.blocks.clear();
-  return lab;
-}
-
-absl::StatusOr<document::Surface> Fit(const Laboratory& lab,
-                                      const std::vector<std::string>& conditions,
-                                      std::span<const CombinationPart> parts,
-                                      int degree) {
-  std::vector<double> values(lab.capacity_w.size(), 0.0);
+Response Combine(const Laboratory& lab, std::span<const CombinationPart> parts) {
+  Response response{.quantity = parts[0].quantity};
+  response.values.assign(lab.ids.size(), 0.0);
+  std::vector<double> squares(lab.capacity_standard_w.size(), 0.0);
   for (const CombinationPart& part : parts) {
     const bool power = part.quantity == "power_input";
-    const std::vector<double>& response = power ? lab.power_w : lab.capacity_w;
-    for (size_t k = 0; k < values.size(); ++k) values[k] += part.factor * response[k];
+    const std::vector<double>& values = power ? lab.power_w : lab.capacity_w;
+    for (size_t k = 0; k < values.size(); ++k) {
+      response.values[k] += part.factor * values[k];
+    }
+    const auto& standard = power ? lab.power_standard_w : lab.capacity_standard_w;
+    for (size_t k = 0; k < standard.size(); ++k) {
+      squares[k] += part.factor * part.factor * standard[k] * standard[k];
+    }
   }
-  auto fitted = map::FitResponse({.quantity = parts[0].quantity,
-                                  .values = values,
-                                  .conditions = conditions,
-                                  .columns = lab.columns,
-                                  .point_ids = lab.ids,
-                                  .blocks = lab.blocks},
-                                 degree, document::SurfacePurpose::kProof);
-  if (!fitted.ok()) return fitted.status();
-  return std::move(fitted->surface);
+  std::vector<double> random;
+  for (const double square : squares) random.push_back(std::sqrt(square));
+  response.standard = map::CountingStandard(lab.columns, response.values, random);
+  return response;
 }
 
-document::Claim EdgeClaim(const CampaignPlan& plan) {
-  const double limit_si = TrueExtreme(plan);
-  const bool ratio = IsEfficiency(plan.quantity);
+// The degree of the proof; empty where the points choose none.
+std::optional<int> ProofDegree(const CampaignPlan& plan, const Response& response,
+                               const Laboratory& lab,
+                               const std::vector<std::string>& conditions) {
+  if (plan.model == ProofModel::kDeclared) return plan.degree;
+  using enum document::ModelFamily;
+  const document::ModelRequest request = {
+      .families = {kTotalDegree, kLogResponse, kReciprocalTemperature}};
+  map::ModelOptions options{.is_power = response.quantity == "power_input"};
+  if (plan.model == ProofModel::kOneAboveRule) options.request = &request;
+  const auto best = map::FitBestResponse(response.Problem(lab, conditions), options);
+  if (!best.ok()) return {};
+  return std::min(best->highest_degree + 1, map::kGreatestDegree);
+}
+
+document::Claim ClaimAt(const CampaignPlan& plan, double limit_si, double confidence) {
+  const ConditionSpan water = WaterOf(plan.machine), wet_bulb = WetBulbOf(plan.machine);
+  const auto range = [](const std::string& quantity, const ConditionSpan& span) {
+    const double low_c = span.low_c + InsetOf(span), high_c = span.high_c - InsetOf(span);
+    return document::MeasureRange{quantity, low_c, high_c, "degC", low_c, high_c};
+  };
   return {
       .id = "edge",
       .quantity = plan.quantity,
       .relation =
           plan.at_least ? document::Relation::kAtLeast : document::Relation::kAtMost,
       .limit = limit_si,
-      .limit_unit = ratio ? "W/W" : "W",
+      .limit_unit = IsRatio(plan) ? "W/W" : "W",
       .limit_si = limit_si,
-      .region = {{"entering_water_temp", kLowWaterC + kMarginC, kHighWaterC - kMarginC,
-                  "degC", kLowWaterC + kMarginC, kHighWaterC - kMarginC},
-                 {"entering_air_wb", kLowWetBulbC + kMarginC, kHighWetBulbC - kMarginC,
-                  "degC", kLowWetBulbC + kMarginC, kHighWetBulbC - kMarginC}},
-      .confidence = 0.95};
+      .region = {range("entering_water_temp", water), range("entering_air_wb", wet_bulb)},
+      .confidence = confidence,
+      .allowance = {.relative_fraction = plan.allowance_fraction}};
+}
+
+// Estimates and standard errors over the region, as margins: above 0 where it holds.
+struct GridPoint {
+  double margin = 0;
+  double standard_error = 0;
+};
+
+std::vector<GridPoint> OverGrid(const CampaignPlan& plan,
+                                const document::Surface& surface,
+                                const std::vector<std::string>& conditions,
+                                double limit_si) {
+  const auto evaluated = map::ModelSurface::Create(surface, conditions);
+  std::vector<GridPoint> grid;
+  if (!evaluated.ok()) return grid;
+  const document::Claim claim = ClaimAt(plan, limit_si, kConfidence);
+  const double sign = plan.at_least ? 1 : -1;
+  for (int i = 0; i <= kGridSteps; ++i) {
+    for (int j = 0; j <= kGridSteps; ++j) {
+      const auto in = [](const document::MeasureRange& range, int step) {
+        return range.low_si + (range.high_si - range.low_si) * step / kGridSteps;
+      };
+      const double x[] = {in(claim.region[0], i), in(claim.region[1], j)};
+      grid.push_back(
+          {sign * (evaluated->At(x) - limit_si), evaluated->StandardErrorAt(x)});
+    }
+  }
+  return grid;
+}
+
+// One laboratory campaign of one stage.
+class Stage {
+ public:
+  Stage(const CampaignPlan& plan, testing::Random& random)
+      : plan_(plan), lab_(Measure(plan, random)) {
+    map_.conditions = {"entering_water_temp", "entering_air_wb"};
+    for (const std::vector<double>& column : lab_.columns) {
+      map_.tested_low_si.push_back(*std::min_element(column.begin(), column.end()));
+      map_.tested_high_si.push_back(*std::max_element(column.begin(), column.end()));
+    }
+    for (size_t k = 0; k < lab_.ids.size(); ++k) {
+      for (const std::vector<double>& column : lab_.columns) {
+        map_.point_conditions_si.push_back(column[k]);
+      }
+    }
+    map_.point_ids = lab_.ids;
+    for (const char* quantity : {"total_capacity", "power_input"}) {
+      if (!IsRatio(plan) && plan.quantity != quantity) continue;
+      const CombinationPart part[] = {{quantity, 1}};
+      const Response response = Combine(lab_, part);
+      const auto degree = ProofDegree(plan, response, lab_, map_.conditions);
+      if (!degree) continue;
+      auto surface = Fit(part, *degree);
+      if (surface.ok()) map_.surfaces.push_back(*std::move(surface));
+    }
+  }
+
+  absl::StatusOr<document::Surface> Fit(std::span<const CombinationPart> parts,
+                                        int degree) const {
+    auto fitted = map::FitResponse(Combine(lab_, parts).Problem(lab_, map_.conditions),
+                                   degree, document::SurfacePurpose::kProof);
+    if (!fitted.ok()) return fitted.status();
+    return std::move(fitted->surface);
+  }
+
+  std::optional<document::Verdict> Decide(double limit_si, double confidence) const {
+    const document::LineManifest manifest = ManifestOf(plan_);
+    document::Mode mode;
+    mode.capacity_quantity = "total_capacity";
+    mode.power_quantity = "power_input";
+    const auto fit = [this](std::span<const CombinationPart> parts, int degree) {
+      return Fit(parts, degree);
+    };
+    auto verdict =
+        DecideClaim(ClaimAt(plan_, limit_si, confidence),
+                    {.manifest = manifest, .mode = mode, .map = map_, .fit = fit});
+    if (!verdict.ok()) return {};
+    return *std::move(verdict);
+  }
+
+  // Where the one surface decides: not for ratios.
+  const document::Surface* surface() const {
+    return map_.surfaces.size() == 1 && !map_.surfaces[0].covariance_si.empty()
+               ? &map_.surfaces[0]
+               : nullptr;
+  }
+  const std::vector<std::string>& conditions() const { return map_.conditions; }
+
+  // Whether the band with the region's own constant refutes.
+  bool RegionRefutes(double limit_si, double level) const {
+    if (surface() == nullptr) return false;
+    const double allowance = plan_.allowance_fraction * std::fabs(limit_si);
+    double worst = 0;  // in standard errors
+    for (const GridPoint& point : OverGrid(plan_, *surface(), conditions(), limit_si)) {
+      worst = std::max(worst, -(point.margin + allowance) / point.standard_error);
+    }
+    // Below what four vertices take that err apart by known standard deviations, the
+    // constant need not be worked out.
+    if (worst <= ProvingFactor(level / 4, 1e6)) return false;
+    const CombinationPart part[] = {{plan_.quantity, 1}};
+    const Response response = Combine(lab_, part);
+    const document::Claim claim = ClaimAt(plan_, limit_si, kConfidence);
+    const double low[] = {claim.region[0].low_si, claim.region[1].low_si};
+    const double high[] = {claim.region[0].high_si, claim.region[1].high_si};
+    const auto ratios = map::RegionalRatios(response.Problem(lab_, conditions()),
+                                            surface()->degree, low, high, kRegionalDraws);
+    if (!ratios.ok()) return false;
+    const int terms = static_cast<int>(surface()->coefficients_si.size());
+    double factor = RegionalFactor(*ratios, terms, kDrawnError, level);
+    const auto everywhere =
+        RefutingFactor(level, terms, BandDegrees(*surface()), surface()->cluster_robust);
+    if (everywhere) factor = std::min(factor, *everywhere);
+    return worst > factor;
+  }
+
+ private:
+  const CampaignPlan& plan_;
+  Laboratory lab_;
+  document::StageMap map_;
+};
+
+// Some stage serves: whether every place of a grid has a stage whose bound is enough.
+bool SomeStageHolds(const CampaignPlan& plan, const std::vector<Stage>& stages,
+                    double limit_si, double level) {
+  std::vector<bool> holds;
+  for (const Stage& stage : stages) {
+    if (stage.surface() == nullptr) continue;
+    const double factor =
+        ProvingFactor(ServingLevel(level, plan.stages, ServingRule::kSome),
+                      stage.surface()->degrees_of_freedom);
+    const auto grid = OverGrid(plan, *stage.surface(), stage.conditions(), limit_si);
+    holds.resize(grid.size());
+    for (size_t k = 0; k < grid.size(); ++k) {
+      if (grid[k].margin - factor * grid[k].standard_error >= 0) holds[k] = true;
+    }
+  }
+  return !holds.empty() && std::find(holds.begin(), holds.end(), false) == holds.end();
+}
+
+void RunStages(const CampaignPlan& plan, double limit_si, bool power,
+               testing::Random& random, Rates& rates) {
+  std::vector<Stage> stages;
+  for (int k = 0; k < plan.stages; ++k) stages.emplace_back(plan, random);
+  rates.level = LookLevel(kConfidence, 1);
+  rates.nominal_proven +=
+      SomeStageHolds(plan, stages, limit_si, LookLevel(kNominalConfidence, 1));
+  rates.proven += SomeStageHolds(plan, stages, limit_si, rates.level);
+  if (!power) return;
+  ++rates.power_asked;
+  const double sign = plan.at_least ? 1 : -1;
+  rates.power_proven += SomeStageHolds(
+      plan, stages, limit_si * (1 - sign * plan.power_distance), rates.level);
+}
+
+void RunOne(const CampaignPlan& plan, double limit_si, bool power,
+            testing::Random& random, Rates& rates) {
+  const Stage stage(plan, random);
+  const auto nominal = stage.Decide(limit_si, kNominalConfidence);
+  rates.level = LookLevel(kConfidence, 1);
+  if (!nominal) return;
+  const bool proven = nominal->outcome == document::Outcome::kProven;
+  const bool refuted = nominal->outcome == document::Outcome::kRefuted;
+  rates.nominal_proven += proven;
+  rates.nominal_refuted += refuted;
+  rates.model += nominal->reason == document::NotShownReason::kModel;
+  // A stricter level shows no more.
+  if (proven || refuted) {
+    const auto shipped = stage.Decide(limit_si, kConfidence);
+    rates.proven += shipped && shipped->outcome == document::Outcome::kProven;
+    rates.refuted += shipped && shipped->outcome == document::Outcome::kRefuted;
+  }
+  if (!plan.biased) {
+    rates.nominal_refuted_regional +=
+        stage.RegionRefutes(limit_si, LookLevel(kNominalConfidence, 1));
+  }
+  if (!power) return;
+  ++rates.power_asked;
+  const double sign = plan.at_least ? 1 : -1;
+  const auto truer =
+      stage.Decide(limit_si * (1 - sign * plan.power_distance), kConfidence);
+  rates.power_proven += truer && truer->outcome == document::Outcome::kProven;
+  const double falser_si = limit_si * (1 + sign * plan.power_distance);
+  const auto falser = stage.Decide(falser_si, kConfidence);
+  rates.power_refuted += falser && falser->outcome == document::Outcome::kRefuted;
+  if (!plan.biased) {
+    rates.power_refuted_regional += stage.RegionRefutes(falser_si, rates.level);
+  }
 }
 
 }  // namespace
 
-Rates RunCampaign(const CampaignPlan& plan) {
-  document::LineManifest manifest;
-  if (plan.biased) {
-    manifest.systematic_uncertainties = {
-        {.quantity = "total_capacity", .relative_fraction = kCapacityBias},
-        {.quantity = "power_input", .relative_fraction = kPowerBias},
-        {.quantity = "entering_water_temp", .absolute_si = kConditionBiasC},
-        {.quantity = "entering_air_wb", .absolute_si = kConditionBiasC}};
-  }
-  document::Mode mode;
-  mode.capacity_quantity = "total_capacity";
-  mode.power_quantity = "power_input";
-  const document::Claim claim = EdgeClaim(plan);
-  testing::Random random(plan.name);
+void Rates::Add(const Rates& other) {
+  campaigns += other.campaigns;
+  proven += other.proven;
+  refuted += other.refuted;
+  model += other.model;
+  level = other.level;
+  nominal_proven += other.nominal_proven;
+  nominal_refuted += other.nominal_refuted;
+  nominal_refuted_regional += other.nominal_refuted_regional;
+  power_asked += other.power_asked;
+  power_proven += other.power_proven;
+  power_refuted += other.power_refuted;
+  power_refuted_regional += other.power_refuted_regional;
+}
+
+Rates RunPart(const CampaignPlan& plan, int part, int campaigns) {
+  testing::Random random(absl::StrCat(plan.name, " ", part));
+  const double limit_si = TrueExtreme(plan);
   Rates rates;
-  while (rates.campaigns < plan.campaigns) {
-    const Laboratory lab = Measure(plan, random);
-    document::StageMap map;
-    map.conditions = {"entering_water_temp", "entering_air_wb"};
-    for (const std::vector<double>& column : lab.columns) {
-      map.tested_low_si.push_back(*std::min_element(column.begin(), column.end()));
-      map.tested_high_si.push_back(*std::max_element(column.begin(), column.end()));
+  for (; rates.campaigns < campaigns; ++rates.campaigns) {
+    const bool power = plan.power_distance > 0 && rates.campaigns % kPowerEvery == 0;
+    if (plan.stages > 1) {
+      RunStages(plan, limit_si, power, random, rates);
+    } else {
+      RunOne(plan, limit_si, power, random, rates);
     }
-    for (size_t k = 0; k < lab.ids.size(); ++k) {
-      for (const std::vector<double>& column : lab.columns) {
-        map.point_conditions_si.push_back(column[k]);
-      }
-    }
-    const auto fit = [&](std::span<const CombinationPart> parts, int degree) {
-      return Fit(lab, map.conditions, parts, degree);
-    };
-    for (const char* quantity : {"total_capacity", "power_input"}) {
-      const CombinationPart part[] = {{quantity, 1}};
-      auto surface = fit(part, kDegree);
-      if (surface.ok()) map.surfaces.push_back(*std::move(surface));
-    }
-    const auto verdict =
-        DecideClaim(claim, {.manifest = manifest, .mode = mode, .map = map, .fit = fit});
-    ++rates.campaigns;
-    if (!verdict.ok()) continue;
-    rates.level = verdict->level;
-    rates.proven += verdict->outcome == document::Outcome::kProven;
-    rates.refuted += verdict->outcome == document::Outcome::kRefuted;
-    rates.model += verdict->reason == document::NotShownReason::kModel;
+  }
+  return rates;
+}
+
+Rates RunCampaign(const CampaignPlan& plan) {
+  Rates rates;
+  for (int part = 0; part * kCampaignsOfAPart < plan.campaigns; ++part) {
+    rates.Add(
+        RunPart(plan, part,
+                std::min(kCampaignsOfAPart, plan.campaigns - part * kCampaignsOfAPart)));
   }
   return rates;
 }
