@@ -22,9 +22,10 @@ double Rounded(double value, double step) {
   return std::floor(value / step * (1 + 1e-12) + 0.5) * step;
 }
 
-TraceNode InputNode(const std::string& name, double value) {
+TraceNode InputNode(const std::string& name, double value, const char* unit = "") {
   return {.step = {.label = name,
                    .value = value,
+                   .unit = unit,
                    .how = absl::StrCat("input ", name, " of the manifest")}};
 }
 
@@ -76,11 +77,11 @@ absl::StatusOr<double> InHours(const document::CitedValue& value) {
 absl::StatusOr<SeasonCoefficient> DegradationCoefficient(const Degradation& degradation,
                                                          const SeasonValues& values) {
   const document::CitedValue& fallback = degradation.default_coefficient;
-  SeasonCoefficient found{.value = fallback.value};
-  found.trace.step = {.label = "degradation coefficient",
-                      .how = "default: it was not tested",
-                      .clause = fallback.citation.source,
-                      .basis = fallback.citation.basis};
+  SeasonCoefficient found{.value = fallback.value,
+                          .trace = {.step = {.label = "degradation coefficient",
+                                             .clause = fallback.citation.source,
+                                             .basis = fallback.citation.basis}}};
+  std::string how = "default: it was not tested";
   ASSIGN_OR_RETURN(std::optional<double> tested,
                    Tested(degradation, values, found.trace));
   if (tested.has_value()) {
@@ -97,7 +98,7 @@ absl::StatusOr<SeasonCoefficient> DegradationCoefficient(const Degradation& degr
           absl::StrCat("default: the tested ", base::ShortestText(value), " is worse");
     } else {
       found.value = value;
-      found.trace.step.how = "tested";
+      how = absl::StrCat("tested");
       found.trace.step.clause = degradation.citation.source;
       found.trace.step.basis = degradation.citation.basis;
     }
@@ -108,17 +109,19 @@ absl::StatusOr<SeasonCoefficient> DegradationCoefficient(const Degradation& degr
                                                       " is not between 0 and 1"));
   }
   found.trace.step.value = found.value;
+  found.trace.step.how = std::move(how);
   return found;
 }
 
 absl::StatusOr<SeasonCoefficient> DefrostFactor(const document::DefrostCredit& credit,
                                                 const SeasonValues& values) {
-  SeasonCoefficient found{.value = 1};
-  found.trace.step = {.label = "defrost factor",
-                      .value = 1,
-                      .how = "no time between defrosts on demand is given",
-                      .clause = credit.greatest_gain.citation.source,
-                      .basis = credit.greatest_gain.citation.basis};
+  SeasonCoefficient found{
+      .value = 1,
+      .trace = {.step = {.label = "defrost factor",
+                         .value = 1,
+                         .how = "no time between defrosts on demand is given",
+                         .clause = credit.greatest_gain.citation.source,
+                         .basis = credit.greatest_gain.citation.basis}}};
   ASSIGN_OR_RETURN(const std::optional<double> given,
                    values.HoursInput(credit.interval_input));
   if (!given.has_value()) return found;
@@ -146,10 +149,8 @@ absl::StatusOr<SeasonCoefficient> DefrostFactor(const document::DefrostCredit& c
       "1 + ", base::ShortestText(gain), " (1 - (", base::ShortestText(interval_h), " - ",
       base::ShortestText(shortest_h), ") / (", base::ShortestText(longest_h), " - ",
       base::ShortestText(shortest_h), "))");
-  found.trace.inputs.push_back(InputNode(credit.interval_input, *given));
-  found.trace.inputs.back().step.unit = "h";
-  found.trace.inputs.push_back(InputNode(credit.longest_interval_input, *allowed));
-  found.trace.inputs.back().step.unit = "h";
+  found.trace.inputs.push_back(InputNode(credit.interval_input, *given, "h"));
+  found.trace.inputs.push_back(InputNode(credit.longest_interval_input, *allowed, "h"));
   return found;
 }
 
