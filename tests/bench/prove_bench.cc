@@ -1,22 +1,30 @@
 // Proving a claim over a region against sampling the same function at 10^6 points of it.
 //
-// A quadratic surface in n conditions with a band from a positive definite covariance of
-// all its terms, its minimum inside, the claim true by 0.01 % of the surface's mean. The
+// A quadratic or cubic surface in n conditions with a band from a positive definite
+// covariance of all its terms, its minimum inside, the claim true by 0.01 % of the
+// surface's mean. The
 // peer is written by hand for the same machine: points as one array for each condition,
 // two at a time in SSE2 (the baseline of x86-64), both polynomials in nested Horner form,
 // root included, and four running minima. It shows nothing between its points; it only
 // has to be as fast as we can write it. Both run in this process, turn about; medians.
 //
-// Prints one line of JSON for each number of conditions.
+// Prints one line of JSON for each number of conditions; then how much two threads gain
+// over one where each proves claims of its own, and how much memory a hard proof takes.
+// With --table it prints instead, as CSV to plot, what a proof costs against the number
+// of conditions, the degree and the margin.
 #include <emmintrin.h>
+#include <sys/resource.h>
 
 #include <algorithm>
+#include <atomic>
 #include <chrono>
 #include <cmath>
 #include <cstdint>
 #include <functional>
 #include <random>
 #include <string>
+#include <string_view>
+#include <thread>
 #include <utility>
 #include <vector>
 
@@ -37,28 +45,39 @@ struct Claim {
   Box box;
 };
 
-// 1, x_i, x_i x_j.
-std::vector<Polynomial> QuadraticBasis(int n) {
+// All monomials up to a degree, by degree: 1, x_i, x_i x_j, ...
+std::vector<Polynomial> Basis(int n, int degree) {
   std::vector<Polynomial> basis;
-  const auto add = [&](int i, int j) {
-    std::vector<int> row(n);
-    if (i >= 0) ++row[i];
-    if (j >= 0) ++row[j];
-    basis.push_back(*Polynomial::Create(n, row, std::vector<double>{1}));
+  std::vector<int> row(n, 0);
+  const std::function<void(int, int)> add = [&](int first, int left) {
+    if (left == 0) {
+      basis.push_back(*Polynomial::Create(n, row, std::vector<double>{1}));
+      return;
+    }
+    for (int i = first; i < n; ++i) {
+      ++row[i];
+      add(i, left - 1);
+      --row[i];
+    }
   };
-  add(-1, -1);
-  for (int i = 0; i < n; ++i) add(i, -1);
-  for (int i = 0; i < n; ++i) {
-    for (int j = i; j < n; ++j) add(i, j);
-  }
+  for (int d = 0; d <= degree; ++d) add(0, d);
   return basis;
 }
 
-Claim MakeClaim(int n, bool inside) {
-  std::mt19937_64 bits(20 + n);
+struct Shape {
+  int conditions = 3;
+  int degree = 2;
+  bool inside = true;    // the minimum
+  double margin = 1e-4;  // of the mean, 100
+};
+
+Claim MakeClaim(const Shape& shape, int seed = 0) {
+  const int n = shape.conditions;
+  const bool inside = shape.inside;
+  std::mt19937_64 bits(20 + n + 1000 * seed);
   Claim claim;
   claim.box = {std::vector<double>(n, -1), std::vector<double>(n, 1)};
-  const std::vector<Polynomial> basis = QuadraticBasis(n);
+  const std::vector<Polynomial> basis = Basis(n, shape.degree);
   const int p = static_cast<int>(basis.size());
   // f = 100 + sum a_i (x_i - m_i)^2 + coupling; a unit with a flat optimum.
   Polynomial f = Polynomial::Constant(n, 100);
@@ -68,10 +87,11 @@ Claim MakeClaim(int n, bool inside) {
     const double a = Uniform(bits, 5, 20);
     f = *Sum(f, basis[1 + i].Scale(-2 * a * middle));
     f = *Sum(f, Polynomial::Constant(n, a * middle * middle));
-    for (int j = i; j < n; ++j) {
+    for (int j = i; j < n && shape.degree > 1; ++j) {
       f = *Sum(f, basis[at++].Scale(i == j ? a : Uniform(bits, -2, 2)));
     }
   }
+  for (; at < p; ++at) f = *Sum(f, basis[at].Scale(Uniform(bits, -1, 1)));
   // Covariance = B B' / p, standard error near 1 % of the surface.
   std::vector<double> root(p * p);
   std::vector<double> covariance(p * p);
@@ -84,8 +104,9 @@ Claim MakeClaim(int n, bool inside) {
     }
   }
   claim.g = {f, {{1.7, *QuadraticForm(basis, covariance)}}};
-  const MinimumEnclosure minimum = *EncloseMinimum(claim.g, claim.box, 1e-6);
-  claim.g.f = *Sum(f, Polynomial::Constant(n, -(minimum.value.lo - 0.01)));
+  const double margin = 100 * shape.margin;
+  const MinimumEnclosure minimum = *EncloseMinimum(claim.g, claim.box, 0.01 * margin);
+  claim.g.f = *Sum(f, Polynomial::Constant(n, margin - minimum.value.lo));
   return claim;
 }
 
@@ -251,9 +272,10 @@ Times Summary(std::vector<double> values_us) {
 }
 
 // One line of JSON; false where the claim was not proven.
-bool Measure(const std::string& name, int n, bool inside, double wanted) {
+bool Measure(const std::string& name, const Shape& shape, double wanted) {
   constexpr int kPoints = 1'000'192;  // a whole number of blocks
-  const Claim claim = MakeClaim(n, inside);
+  const int n = shape.conditions;
+  const Claim claim = MakeClaim(shape);
   const Polynomial& square = claim.g.terms[0].square;
   const double weight = claim.g.terms[0].weight;
   std::mt19937_64 bits(7);
@@ -269,17 +291,22 @@ bool Measure(const std::string& name, int n, bool inside, double wanted) {
   };
   const Nested f = nest(claim.g.f);
   const Nested q = nest(square);
-  const Cubes cubes = n == 3 ? Unroll(claim) : Cubes{};
+  const bool unrolled = n == 3 && shape.degree == 2;
+  const Cubes cubes = unrolled ? Unroll(claim) : Cubes{};
   Proof proof;
   double sampled = 0;
   std::vector<double> ours;
   std::vector<double> peer;
-  for (int round = 0; round < 15; ++round) {
+  const int rounds = shape.degree == 2 ? 15 : 5;
+  for (int round = 0; round < rounds; ++round) {
     ours.push_back(Microseconds(
-        [&] { proof = *ProveNonNegative(claim.g, claim.box, {}); }, n <= 3 ? 100 : 10));
+        [&] { proof = *ProveNonNegative(claim.g, claim.box, {}); }, n <= 3 ? 100
+                                                                    : shape.degree == 2
+                                                                        ? 10
+                                                                        : 1));
     peer.push_back(Microseconds(
         [&] {
-          sampled = n == 3 ? Sample3(cubes, weight, x) : SampleAny(f, q, weight, x);
+          sampled = unrolled ? Sample3(cubes, weight, x) : SampleAny(f, q, weight, x);
         },
         1));
   }
@@ -297,14 +324,102 @@ bool Measure(const std::string& name, int n, bool inside, double wanted) {
   return proof.outcome == Proof::kHolds;
 }
 
+// Sixteen claims on one thread and on two, each claim on one thread alone: results cannot
+// depend on threads.
+void MeasureThreads() {
+  std::vector<Claim> claims;
+  for (int seed = 1; seed <= 16; ++seed) {
+    claims.push_back(MakeClaim({.conditions = 5, .degree = 2}, seed));
+  }
+  const auto prove_all = [&claims](int threads) {
+    std::atomic<size_t> next = 0;
+    const auto work = [&] {
+      for (size_t at = next++; at < 20 * claims.size(); at = next++) {
+        const Claim& claim = claims[at % claims.size()];
+        if (!ProveNonNegative(claim.g, claim.box, {}).ok()) std::abort();
+      }
+    };
+    std::vector<std::thread> pool;
+    for (int t = 1; t < threads; ++t) pool.emplace_back(work);
+    work();
+    for (std::thread& thread : pool) thread.join();
+  };
+  std::vector<double> one;
+  std::vector<double> two;
+  for (int round = 0; round < 9; ++round) {
+    one.push_back(Microseconds([&] { prove_all(1); }, 1));
+    two.push_back(Microseconds([&] { prove_all(2); }, 1));
+  }
+  const Times one_times = Summary(one);
+  const Times two_times = Summary(two);
+  absl::PrintF(
+      "{\"name\":\"prove-threads\",\"ours\":%.1f,\"peer\":%.1f,\"unit\":\"us\","
+      "\"ratio\":%.2f,\"wanted\":1.7,\"ours_least\":%.1f,\"peer_least\":%.1f,"
+      "\"ratio_of_least\":%.2f}\n",
+      two_times.median_us, one_times.median_us, one_times.median_us / two_times.median_us,
+      two_times.least_us, one_times.least_us, one_times.least_us / two_times.least_us);
+}
+
+// What the whole program grows by while it proves a claim that takes the whole budget.
+void MeasureMemory() {
+  const auto most_kib = [] {
+    rusage usage{};
+    getrusage(RUSAGE_SELF, &usage);
+    return usage.ru_maxrss;
+  };
+  // Least along whole diagonals, by next to nothing: halved until the budget ends.
+  Polynomial f = Polynomial::Constant(6, 1e-12);
+  for (int i = 0; i < 6; i += 2) {
+    std::vector<int> exponents(12, 0);
+    exponents[i] = 2;
+    exponents[6 + i + 1] = 2;
+    const Polynomial parts[] = {
+        *Polynomial::Create(6, exponents, std::vector<double>{1, -1})};
+    f = *Sum(f, *SumOfSquares(parts));
+  }
+  const Claim claim{.g = {.f = f},
+                    .box = {std::vector<double>(6, -1), std::vector<double>(6, 1)}};
+  const auto before = most_kib();
+  const Proof proof =
+      *ProveNonNegative(claim.g, claim.box, {.max_boxes = 200'000, .max_undecided = 64});
+  absl::PrintF(
+      "{\"name\":\"prove-memory\",\"boxes\":%d,\"grown_mib\":%.2f,\"wanted_mib\":50}\n",
+      proof.boxes, static_cast<double>(most_kib() - before) / 1024);
+}
+
+void PrintTable() {
+  absl::PrintF("conditions,degree,margin_fraction,boxes,microseconds,outcome\n");
+  for (int n = 1; n <= 6; ++n) {
+    for (int degree = 1; degree <= 3; ++degree) {
+      for (const double margin : {1e-2, 1e-3, 1e-4, 1e-5}) {
+        if (degree == 3 && n == 6 && margin < 1e-4) continue;
+        const Claim claim =
+            MakeClaim({.conditions = n, .degree = degree, .margin = margin});
+        Proof proof;
+        const double time_us = Microseconds(
+            [&] { proof = *ProveNonNegative(claim.g, claim.box, {}); }, n <= 4 ? 10 : 1);
+        absl::PrintF("%d,%d,%g,%d,%.1f,%d\n", n, degree, margin, proof.boxes, time_us,
+                     static_cast<int>(proof.outcome));
+      }
+    }
+  }
+}
+
 }  // namespace
 }  // namespace ratebound::bound
 
-int main() {
+int main(int count, char** arguments) {
   using ratebound::bound::Measure;
-  bool proven = Measure("prove-3", 3, true, 100);
-  proven = Measure("prove-3-corner", 3, false, 100) && proven;
-  proven = Measure("prove-5", 5, true, 10) && proven;
-  proven = Measure("prove-6", 6, true, 2) && proven;
+  if (count > 1 && std::string_view(arguments[1]) == "--table") {
+    ratebound::bound::PrintTable();
+    return 0;
+  }
+  bool proven = Measure("prove-3", {.conditions = 3}, 300);
+  proven = Measure("prove-3-corner", {.conditions = 3, .inside = false}, 300) && proven;
+  proven = Measure("prove-5", {.conditions = 5}, 10) && proven;
+  proven = Measure("prove-6", {.conditions = 6}, 2) && proven;
+  proven = Measure("prove-6-cubic", {.conditions = 6, .degree = 3}, 1) && proven;
+  ratebound::bound::MeasureThreads();
+  ratebound::bound::MeasureMemory();
   return proven ? 0 : 1;
 }
