@@ -399,8 +399,9 @@ TEST(ProveNonNegative, OverflowProvesNothing) {
 }
 
 // Minima as collected in Jamil and Yang, "A literature survey of benchmark functions for
-// global optimization problems", 2013 (arXiv:1308.4008); values from memory, to the
-// digits given.
+// global optimisation problems", Int. J. Mathematical Modelling and Numerical
+// Optimisation 4 (2013) 150-194 (arXiv:1308.4008); formulas and values from memory, to
+// the digits given.
 struct ClassicalFunction {
   std::string name;
   Polynomial f;
@@ -471,8 +472,11 @@ std::vector<ClassicalFunction> ClassicalFunctions() {
        {{0.0898420, -0.7126564}, {-0.0898420, 0.7126564}}},
       {"Rosenbrock 2", Rosenbrock(2), Cube(2, -5, 10), 0, 1e-9, {{1, 1}}},
       {"Rosenbrock 3", Rosenbrock(3), Cube(3, -2, 2), 0, 1e-9, {{1, 1, 1}}},
+      {"Rosenbrock 4", Rosenbrock(4), Cube(4, -2, 2), 0, 1e-9, {{1, 1, 1, 1}}},
+      {"Rosenbrock 5", Rosenbrock(5), Cube(5, -2, 2), 0, 1e-9, {{1, 1, 1, 1, 1}}},
+      {"Rosenbrock 6", Rosenbrock(6), Cube(6, -2, 2), 0, 1e-9, {{1, 1, 1, 1, 1, 1}}},
   };
-  for (int n = 2; n <= 5; ++n) {
+  for (int n = 2; n <= 6; ++n) {
     all.push_back({"Styblinski-Tang " + std::to_string(n),
                    StyblinskiTang(n),
                    Cube(n, -5, 5),
