@@ -7,7 +7,6 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
 #include "engine/base/iso_date.h"
-#include "engine/base/status_macros.h"
 #include "engine/base/text.h"
 #include "engine/rating/units.h"
 
@@ -55,20 +54,19 @@ bool Contains(const std::vector<T>& values, const T& value) {
   return std::find(values.begin(), values.end(), value) != values.end();
 }
 
-absl::StatusOr<bool> CapacityInScope(const document::Procedure& procedure,
-                                     double capacity_w) {
-  const document::Scope& scope = procedure.scope;
+// In what the unit's own nominal capacity is stated in: heat, or water taken out of the
+// air. A unit that states the other kind cannot be told to be inside.
+bool CapacityInScope(const document::Scope& scope, const document::Measure& nominal) {
+  const auto limit_si = [&](const CitedValue& limit) {
+    return ToSi(nominal.quantity, limit.value, limit.unit);
+  };
   if (scope.capacity_low) {
-    ASSIGN_OR_RETURN(const double low_w,
-                     ToSi(procedure.capacity_quantity, scope.capacity_low->value,
-                          scope.capacity_low->unit));
-    if (capacity_w < low_w) return false;
+    const absl::StatusOr<double> low_si = limit_si(*scope.capacity_low);
+    if (!low_si.ok() || nominal.value_si < *low_si) return false;
   }
   if (scope.capacity_high) {
-    ASSIGN_OR_RETURN(const double high_w,
-                     ToSi(procedure.capacity_quantity, scope.capacity_high->value,
-                          scope.capacity_high->unit));
-    if (capacity_w >= high_w) return false;
+    const absl::StatusOr<double> high_si = limit_si(*scope.capacity_high);
+    if (!high_si.ok() || nominal.value_si >= *high_si) return false;
   }
   return true;
 }
@@ -79,8 +77,7 @@ absl::Status CheckScope(const document::Procedure& procedure,
                         const SourceDescription& description) {
   const document::Scope& scope = procedure.scope;
   const document::Unit& unit = description.unit;
-  ASSIGN_OR_RETURN(const bool capacity_fits,
-                   CapacityInScope(procedure, unit.nominal_capacity.value_si));
+  const bool capacity_fits = CapacityInScope(scope, unit.nominal_capacity);
   const bool class_fits = Contains(scope.equipment_classes, unit.equipment_class);
   const bool phases_fit =
       scope.phase_counts.empty() || Contains(scope.phase_counts, unit.phase_count);
