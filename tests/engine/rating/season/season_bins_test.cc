@@ -160,7 +160,7 @@ INSTANTIATE_TEST_SUITE_P(
                 .capacity_w = 3000,
                 .power_w = 1000,
                 .stages = "s2"}),
-    [](const auto& info) { return info.param.name; });
+    [](const auto& test) { return test.param.name; });
 
 TEST(Bins, UnitWorseThanItsBackupIsOff) {
   const document::Procedure procedure = OneBin(1000, document::BetweenStages::kAlternate);
@@ -328,7 +328,7 @@ INSTANTIATE_TEST_SUITE_P(
                           "CyclicTest",
                           {Plain("cyclic", 9), Plain("steady", 10), Plain("clf", 0.2)},
                           0.13}),
-    [](const auto& info) { return info.param.name; });
+    [](const auto& test) { return test.param.name; });
 
 TEST(DefrostCredit, FollowsItsLineBetweenShortestAndLongest) {
   const document::Procedure procedure = UsHeatingSingle();
