@@ -124,6 +124,12 @@ class AnswerStreamCall final
   }
 };
 
+// Whether a request may carry, piece by piece, a release that the line is held against.
+template <typename Request>
+concept CarriesRelease = requires(const Request& request) {
+  request.has_release_chunk();
+};
+
 // Collects the messages of a line folder: options first, then chunks.
 template <typename Request>
 class LineRequests {
@@ -148,6 +154,11 @@ class LineRequests {
       options_ = request.options();
       return absl::OkStatus();
     }
+    if constexpr (CarriesRelease<Request>) {
+      if (request.has_release_chunk()) {
+        return upload_.AddRelease(request.release_chunk());
+      }
+    }
     if (!request.has_chunk()) {
       return absl::InvalidArgumentError(
           "a message of the stream holds neither options nor chunk");
@@ -164,6 +175,8 @@ class LineRequests {
 
   const Options& options() const { return *options_; }
   std::vector<release::LineFile> TakeFiles() { return std::move(upload_).Take(); }
+  // The serialized release that came with the folder; empty without one.
+  std::string TakeRelease() { return upload_.TakeRelease(); }
 
  private:
   std::optional<Options> options_;
@@ -209,6 +222,20 @@ class LineReadingCall : public Base {
   Request request_;
 };
 
+// What computes the answer from a line folder and, where the call may carry one, from a
+// serialized release.
+template <typename Request, typename Response>
+struct LineWorkOf {
+  using Options = typename LineRequests<Request>::Options;
+  using Files = std::vector<release::LineFile>;
+  using Plain = std::function<absl::StatusOr<AnswerSource<Response>>(
+      const Options&, const Files&, const StopFunction&)>;
+  using WithRelease = std::function<absl::StatusOr<AnswerSource<Response>>(
+      const Options&, const Files&, const std::string& release_bytes,
+      const StopFunction&)>;
+  using Type = std::conditional_t<CarriesRelease<Request>, WithRelease, Plain>;
+};
+
 // A line folder in, many answers out.
 template <typename Request, typename Response>
 class LineCall final
@@ -219,9 +246,7 @@ class LineCall final
                       Request>;
 
  public:
-  using Options = typename LineRequests<Request>::Options;
-  using Work = std::function<absl::StatusOr<AnswerSource<Response>>(
-      const Options&, const std::vector<release::LineFile>&, const StopFunction&)>;
+  using Work = typename LineWorkOf<Request, Response>::Type;
   LineCall(Runtime& runtime, const char* name, grpc::CallbackServerContext* context,
            Work work)
       : Base(runtime, runtime.builds, name, context), work_(std::move(work)) {
@@ -231,7 +256,13 @@ class LineCall final
  private:
   void OnLine() override {
     this->ComputeAndAnswer([this] {
-      return work_(this->requests_.options(), this->requests_.TakeFiles(), this->Stop());
+      const std::vector<release::LineFile> files = this->requests_.TakeFiles();
+      if constexpr (CarriesRelease<Request>) {
+        return work_(this->requests_.options(), files, this->requests_.TakeRelease(),
+                     this->Stop());
+      } else {
+        return work_(this->requests_.options(), files, this->Stop());
+      }
     });
   }
 

@@ -1,8 +1,9 @@
 #include "service/comparison.h"
 
-#include <cmath>
+#include <algorithm>
 #include <functional>
 #include <map>
+#include <span>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -11,7 +12,8 @@
 #include "absl/strings/str_format.h"
 #include "absl/strings/str_join.h"
 #include "engine/base/text.h"
-#include "engine/claim/verdict_strength.h"
+#include "engine/claim/declared_rating.h"
+#include "engine/claim/gate.h"
 
 namespace ratebound::service {
 namespace {
@@ -123,7 +125,7 @@ std::string DescribeRegion(const document::Claim& claim) {
   return absl::StrJoin(ranges, ", ");
 }
 
-Described DescribeVerdict(const document::Verdict& verdict) {
+std::string DescribeVerdict(const document::Verdict& verdict) {
   const document::Claim& claim = verdict.text;
   std::string allowance;
   if (claim.allowance.relative_fraction != 0) {
@@ -134,14 +136,12 @@ Described DescribeVerdict(const document::Verdict& verdict) {
     absl::StrAppend(&allowance, ", allowance ",
                     base::ShortestText(claim.allowance.absolute), " ", claim.limit_unit);
   }
-  return {
-      .text = absl::StrCat(
-          document::VerdictName(verdict.outcome, verdict.reason), ": ", claim.quantity,
-          claim.relation == document::Relation::kAtLeast ? " at least " : " at most ",
-          base::ShortestText(claim.limit), " ", claim.limit_unit, " for ",
-          DescribeRegion(claim), ", confidence ", base::ShortestText(claim.confidence),
-          allowance),
-      .strength = claim::VerdictStrength(verdict.outcome)};
+  return absl::StrCat(
+      document::VerdictName(verdict.outcome, verdict.reason), ": ", claim.quantity,
+      claim.relation == document::Relation::kAtLeast ? " at least " : " at most ",
+      base::ShortestText(claim.limit), " ", claim.limit_unit, " for ",
+      DescribeRegion(claim), ", confidence ", base::ShortestText(claim.confidence),
+      allowance);
 }
 
 // Tables are large, so the text sums the cells up: two sums over the bytes of every
@@ -169,36 +169,71 @@ Described DescribeTable(const document::Table& table) {
                                CellsOf(table))};
 }
 
-}  // namespace
-
-std::vector<ComparedVerdict> CompareVerdicts(std::span<const document::Verdict> now,
-                                             std::span<const document::Verdict> before) {
-  std::map<std::string_view, const document::Verdict*> earlier;
-  for (const document::Verdict& verdict : before)
-    earlier.emplace(verdict.claim, &verdict);
-  std::map<std::string_view, const document::Verdict*> still_claimed;
-  std::vector<ComparedVerdict> compared;
-  for (const document::Verdict& verdict : now) {
-    still_claimed.emplace(verdict.claim, &verdict);
-    const auto found = earlier.find(verdict.claim);
-    if (found == earlier.end()) {
-      compared.push_back({.now = &verdict, .change = v1::VERDICT_CHANGE_NEW});
-      continue;
-    }
-    const int gain = claim::VerdictStrength(verdict.outcome) -
-                     claim::VerdictStrength(found->second->outcome);
-    compared.push_back({.now = &verdict,
-                        .before = found->second,
-                        .change = gain > 0   ? v1::VERDICT_CHANGE_STRONGER
-                                  : gain < 0 ? v1::VERDICT_CHANGE_WEAKER
-                                             : v1::VERDICT_CHANGE_SAME});
-  }
-  for (const document::Verdict& verdict : before) {
-    if (still_claimed.contains(verdict.claim)) continue;
-    compared.push_back({.before = &verdict, .change = v1::VERDICT_CHANGE_GONE});
-  }
-  return compared;
+v1::ReleaseChange& AddChange(const std::string& kind, const std::string& subject,
+                             std::vector<v1::ReleaseChange>* changes) {
+  v1::ReleaseChange& change = changes->emplace_back();
+  change.set_kind(kind);
+  change.set_subject(subject);
+  return change;
 }
+
+template <typename Gated>
+bool IsRegression(const Gated& gated) {
+  return gated.change == claim::GateChange::kWeaker ||
+         (gated.change == claim::GateChange::kGone && !gated.failures.empty());
+}
+
+void AppendClaims(const document::Release& from, const document::Release& to,
+                  std::vector<v1::ReleaseChange>* changes) {
+  for (const claim::GatedClaim& gated : claim::GateClaims(
+           to.verdicts, std::span<const document::Verdict>(from.verdicts))) {
+    const std::string before =
+        gated.before != nullptr ? DescribeVerdict(*gated.before) : "";
+    const std::string after = gated.now != nullptr ? DescribeVerdict(*gated.now) : "";
+    // What the text does not say, such as a cut of the region, is said as a difference.
+    const bool promised_otherwise = std::any_of(
+        gated.differences.begin(), gated.differences.end(), [](const auto& difference) {
+          return difference.kind == claim::DifferenceKind::kPromise;
+        });
+    if (before == after && !promised_otherwise) continue;
+    v1::ReleaseChange& change = AddChange(
+        "claim", gated.now != nullptr ? gated.now->claim : gated.before->claim, changes);
+    change.set_before(before);
+    change.set_after(after);
+    if (before == after) {
+      for (const claim::Difference& difference : gated.differences) {
+        change.set_after(absl::StrCat(change.after(), "; ", difference.text));
+      }
+    }
+    change.set_regression(IsRegression(gated));
+  }
+}
+
+void AppendDeclaredRatings(const document::Release& from, const document::Release& to,
+                           std::vector<v1::ReleaseChange>* changes) {
+  const auto judge = [](const document::Release& release) {
+    return claim::JudgeDeclared(release.manifest, release.ratings, release.procedures);
+  };
+  const auto describe = [](const claim::DeclaredVerdict* verdict) -> std::string {
+    if (verdict == nullptr) return "";
+    return absl::StrCat(claim::DeclaredOutcomeName(verdict->outcome), ": ",
+                        verdict->explanation);
+  };
+  const std::vector<claim::DeclaredVerdict> before = judge(from);
+  const std::vector<claim::DeclaredVerdict> now = judge(to);
+  for (const claim::GatedRating& gated :
+       claim::GateRatings(now, std::span<const claim::DeclaredVerdict>(before))) {
+    if (describe(gated.before) == describe(gated.now)) continue;
+    v1::ReleaseChange& change =
+        AddChange("declared rating",
+                  gated.now != nullptr ? gated.now->Id() : gated.before->Id(), changes);
+    change.set_before(describe(gated.before));
+    change.set_after(describe(gated.now));
+    change.set_regression(IsRegression(gated));
+  }
+}
+
+}  // namespace
 
 std::vector<v1::ReleaseChange> CompareReleases(const document::Release& from,
                                                const document::Release& to) {
@@ -216,10 +251,8 @@ std::vector<v1::ReleaseChange> CompareReleases(const document::Release& from,
       },
       DescribeRating)
       .Append(from.ratings, to.ratings, true, &changes);
-  ListComparison<document::Verdict>(
-      "claim", [](const document::Verdict& verdict) { return verdict.claim; },
-      DescribeVerdict)
-      .Append(from.verdicts, to.verdicts, true, &changes);
+  AppendClaims(from, to, &changes);
+  AppendDeclaredRatings(from, to, &changes);
   ListComparison<document::Table>(
       "table", [](const document::Table& table) { return table.request.id; },
       DescribeTable)

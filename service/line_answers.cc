@@ -13,7 +13,6 @@
 #include "engine/document/convert.h"
 #include "engine/document/release_bytes.h"
 #include "engine/points/pipeline/point_chain.h"
-#include "service/comparison.h"
 
 namespace ratebound::service {
 namespace {
@@ -157,44 +156,6 @@ absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
       [](const document::Rating& rating, v1::RateLineResponse& response) {
         *response.mutable_rating() = document::ToMessage(rating);
       });
-}
-
-absl::StatusOr<AnswerSource<v1::VerifyLineResponse>> VerifyLine(
-    const Engine& engine, ReleaseLibrary& library, const v1::VerifyLineOptions& options,
-    const std::vector<release::LineFile>& files, const StopFunction& stop) {
-  std::shared_ptr<const OpenRelease> baseline;
-  release::BuildRequest request = RequestFor(engine, files, stop);
-  request.parts = kNothing;
-  request.parts.verdicts = true;
-  request.only_claim = options.claim();
-  if (!options.baseline().empty()) {
-    ASSIGN_OR_RETURN(baseline, library.Open(options.baseline()));
-    request.earlier_verdicts = baseline->release.verdicts;
-  }
-  ASSIGN_OR_RETURN(document::Release release, engine.build(request));
-  std::vector<v1::VerifyLineResponse> answers;
-  if (baseline == nullptr) {
-    for (const document::Verdict& verdict : release.verdicts) {
-      *answers.emplace_back().mutable_verdict() = document::ToMessage(verdict);
-    }
-  } else {
-    for (const ComparedVerdict& compared :
-         CompareVerdicts(release.verdicts, baseline->release.verdicts)) {
-      // Asked for one claim, the others are not gone but out of the question.
-      if (compared.now == nullptr && !options.claim().empty()) continue;
-      v1::VerifyLineResponse& answer = answers.emplace_back();
-      answer.set_change(compared.change);
-      if (compared.now != nullptr) {
-        *answer.mutable_verdict() = document::ToMessage(*compared.now);
-      }
-      if (compared.before != nullptr) {
-        *answer.mutable_baseline_verdict() = document::ToMessage(*compared.before);
-      }
-    }
-  }
-  return OneForEach<v1::VerifyLineResponse>(
-      std::move(answers), [](v1::VerifyLineResponse& item,
-                             v1::VerifyLineResponse& response) { response.Swap(&item); });
 }
 
 absl::StatusOr<AnswerSource<v1::TabulateLineResponse>> TabulateLine(

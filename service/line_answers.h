@@ -34,11 +34,6 @@ absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
     const Engine& engine, const v1::RateLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop);
 
-// The baseline's verdicts count the looks, too.
-absl::StatusOr<AnswerSource<v1::VerifyLineResponse>> VerifyLine(
-    const Engine& engine, ReleaseLibrary& library, const v1::VerifyLineOptions& options,
-    const std::vector<release::LineFile>& files, const StopFunction& stop);
-
 absl::StatusOr<AnswerSource<v1::TabulateLineResponse>> TabulateLine(
     const Engine& engine, const v1::TabulateLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop);

@@ -197,6 +197,24 @@ absl::Status LineUpload::Add(std::string_view path, std::string_view content) {
   return absl::OkStatus();
 }
 
+absl::Status LineUpload::AddRelease(std::string_view content) {
+  if (content.size() > kChunkBytes) {
+    return WithReason(absl::InvalidArgumentError(absl::StrCat(
+                          "a piece of the release has ", content.size(),
+                          " bytes; send at most ", kChunkBytes, " bytes a message")),
+                      "CHUNK_TOO_LARGE");
+  }
+  if (static_cast<int64_t>(release_.size() + content.size()) > kReleaseBytes) {
+    return WithReason(absl::ResourceExhaustedError(
+                          absl::StrCat("the release is larger than ", kReleaseBytes >> 20,
+                                       " MiB; publish it and name its digest")),
+                      "RELEASE_TOO_LARGE");
+  }
+  RETURN_IF_ERROR(Reserve(static_cast<int64_t>(content.size())));
+  release_.append(content);
+  return absl::OkStatus();
+}
+
 std::vector<release::LineFile> LineUpload::Take() && {
   CloseLog();
   std::vector<release::LineFile> files = std::move(files_);

@@ -31,6 +31,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "absl/status/status.h"
@@ -39,6 +40,7 @@
 namespace ratebound::service {
 
 inline constexpr int64_t kFolderBytes = 64 << 20;  // without logs
+inline constexpr int64_t kReleaseBytes = 64 << 20;
 inline constexpr int64_t kLogBytes = int64_t{16} << 30;
 inline constexpr int kFolderFiles = 10'000;
 inline constexpr int kChunkBytes = 64 << 10;
@@ -90,6 +92,10 @@ class LineUpload {
   // Appends to the file of that path.
   absl::Status Add(std::string_view path, std::string_view content);
 
+  // Appends to the serialized release that the folder is held against.
+  absl::Status AddRelease(std::string_view content);
+  std::string TakeRelease() { return std::exchange(release_, {}); }
+
   // The files in the order of their paths, the last log read to its end. The bytes stay
   // counted until the upload goes.
   std::vector<release::LineFile> Take() &&;
@@ -103,6 +109,7 @@ class LineUpload {
 
   std::shared_ptr<UploadBudget> budget_;
   LogOpener open_log_;
+  std::string release_;
   std::vector<release::LineFile> files_;
   std::map<std::string, size_t, std::less<>> places_;  // in files_, by path
   std::unique_ptr<LogSink> log_;  // the last of files_, not yet read to its end

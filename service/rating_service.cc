@@ -1,10 +1,12 @@
 #include "service/rating_service.h"
 
+#include <string>
 #include <vector>
 
 #include "service/call_shapes.h"
 #include "service/line_answers.h"
 #include "service/procedure_summary.h"
+#include "service/verify_answers.h"
 
 namespace ratebound::service {
 
@@ -45,8 +47,9 @@ RatingService::VerifyLine(grpc::CallbackServerContext* context) {
   return new LineCall<v1::VerifyLineRequest, v1::VerifyLineResponse>(
       runtime_, "VerifyLine", context,
       [this](const v1::VerifyLineOptions& options, const Files& files,
-             const StopFunction& stop) {
-        return service::VerifyLine(engine_, library_, options, files, stop);
+             const std::string& baseline_bytes, const StopFunction& stop) {
+        return service::VerifyLine(engine_, library_, options, files, baseline_bytes,
+                                   stop);
       });
 }
 

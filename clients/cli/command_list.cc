@@ -34,11 +34,30 @@ const std::vector<Command>& Commands() {
          "refuse figures that rest on anything but published text"}}},
       {"verify",
        "LINE",
-       "prove or refute every claim",
-       "Ends with 1 when a claim is refuted or, with --baseline, shown less well than "
-       "there or no longer made.",
-       {{"claim", "ID", "only this claim"},
-        {"baseline", "RELEASE", "compare with a stored release (first 8 digits do)"}}},
+       "prove or refute every claim, hold declared ratings against the data",
+       "With --baseline every claim is new, gone, weaker, stronger or same. Weaker is a "
+       "worse\n"
+       "verdict; a claim that stood there and now promises less (limit eased, region "
+       "shrunk,\n"
+       "confidence lowered, allowance cut); or a margin that fell by more than "
+       "--margin-drop.\n"
+       "A claim that stood there and is gone counts like a weaker one. To accept a "
+       "change,\n"
+       "publish it and compare with the new release.\n"
+       "Ends with 1 where the gate fails. Each rule of --fail-on has all that the one "
+       "before\n"
+       "fails for:\n"
+       "  refuted    a claim refuted, a declared rating that the data do not support\n"
+       "  weaker     something weaker than in the baseline, or gone\n"
+       "  not-shown  a claim not shown, a declared rating that cannot be computed",
+       {{"claim", "ID", "only this claim, and no declared ratings"},
+        {"baseline", "RELEASE",
+         "compare with a stored release (first 8 digits do) or a file of build --to"},
+        {"fail-on", "RULE", "refuted, weaker or not-shown (default weaker)"},
+        {"margin-drop", "PERCENT",
+         "a margin may fall by this part of the baseline's (default any)"},
+        {"junit", "FILE", "write JUnit XML: a test suite a line, a test case a claim"},
+        {"markdown", "FILE", "write a summary for a pull request"}}},
       {"table",
        "LINE",
        "compute the performance tables",

@@ -1,19 +1,16 @@
 #include "clients/cli/commands.h"
 
-#include <cerrno>
-#include <cstring>
-#include <fstream>
 #include <functional>
 #include <iostream>
 #include <thread>
 
-#include <google/protobuf/util/json_util.h>
-
 #include "absl/strings/numbers.h"
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_split.h"
+#include "clients/cli/output.h"
 #include "clients/cli/render.h"
 #include "clients/cli/session.h"
+#include "clients/cli/verify_command.h"
 #include "engine/base/text.h"
 #include "ratebound/v1/release.pb.h"
 #include "service/real_engine.h"
@@ -24,48 +21,12 @@ namespace {
 
 using RatingStub = v1::RatingService::Stub;
 
-enum class Output { kText, kJson, kCsv };
-
-Output OutputOf(const Arguments& arguments) {
-  const std::string output = arguments.Get("output", "text");
-  return output == "json"  ? Output::kJson
-         : output == "csv" ? Output::kCsv
-                           : Output::kText;
-}
-
-std::string Json(const google::protobuf::Message& message) {
-  google::protobuf::util::JsonPrintOptions options;
-  options.preserve_proto_field_names = false;
-  std::string json;
-  (void)google::protobuf::util::MessageToJsonString(message, &json, options);
-  return json + "\n";
-}
-
-template <typename Messages>
-std::string JsonLines(const Messages& messages) {
-  std::string text;
-  for (const auto& message : messages) text += Json(message);
-  return text;
-}
-
 // Whether figures are wanted in inch-pound units.
 absl::StatusOr<bool> InchPound(const Arguments& arguments) {
   const std::string units = arguments.Get("units", "si");
   if (units == "si" || units == "ip") return units == "ip";
   return absl::InvalidArgumentError(
       absl::StrCat("'--units ", base::Printable(units), "' is none of si, ip"));
-}
-
-absl::Status WriteFile(const std::string& path, const std::string& bytes) {
-  std::ofstream out(path, std::ios::binary | std::ios::trunc);
-  out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-  out.close();
-  if (!out) {
-    return absl::UnavailableError(
-        absl::StrCat(path, ": cannot be written: ", std::strerror(errno),
-                     "; name another place with --to FILE"));
-  }
-  return absl::OkStatus();
 }
 
 absl::StatusOr<Result> Check(const Arguments& arguments) {
@@ -172,43 +133,6 @@ absl::StatusOr<Result> Rate(const Arguments& arguments) {
   return Result{.out = JsonLines(ratings)};
 }
 
-absl::StatusOr<Result> Verify(const Arguments& arguments) {
-  v1::VerifyLineOptions options;
-  options.set_claim(arguments.Get("claim"));
-  options.set_baseline(arguments.Get("baseline"));
-  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
-  ASSIGN_OR_RETURN(const auto items,
-                   (session->SendLine<v1::VerifyLineRequest, v1::VerifyLineResponse>(
-                       arguments.positionals[0], options, &RatingStub::VerifyLine)));
-  Result result;
-  for (const v1::VerifyLineResponse& item : items) {
-    const bool gone = item.change() == v1::VERDICT_CHANGE_GONE;
-    // A claim that was proven in the baseline and is made no more is shown less well.
-    const bool lost = gone && !arguments.Has("claim") &&
-                      item.baseline_verdict().outcome() == v1::OUTCOME_PROVEN;
-    const bool refuted = !gone && item.verdict().outcome() == v1::OUTCOME_REFUTED;
-    if (item.change() == v1::VERDICT_CHANGE_WEAKER || lost || refuted) {
-      result.exit = Exit::kFound;
-    }
-  }
-  if (items.empty()) {
-    result.complaint = absl::StrCat(arguments.positionals[0],
-                                    ": nothing is claimed; write claims.textproto");
-  }
-  switch (OutputOf(arguments)) {
-    case Output::kText:
-      result.out = VerdictsText(items);
-      break;
-    case Output::kCsv:
-      result.out = VerdictsCsv(items);
-      break;
-    case Output::kJson:
-      result.out = JsonLines(items);
-      break;
-  }
-  return result;
-}
-
 absl::StatusOr<Result> Table(const Arguments& arguments) {
   v1::TabulateLineOptions options;
   options.set_table(arguments.Get("table"));
@@ -266,7 +190,7 @@ absl::StatusOr<Result> Build(const Arguments& arguments) {
     bytes += item.release_chunk();
     if (item.has_summary()) summary = item.summary();
   }
-  if (arguments.Has("to")) RETURN_IF_ERROR(WriteFile(arguments.Get("to"), bytes));
+  if (arguments.Has("to")) RETURN_IF_ERROR(WriteFile(arguments.Get("to"), bytes, "to"));
   return Result{.out = SummaryOut(arguments, summary, "")};
 }
 
@@ -330,7 +254,7 @@ absl::StatusOr<Result> Show(const Arguments& arguments) {
   v1::GetReleaseResponse piece;
   while (stream->Read(&piece)) bytes += piece.release_chunk();
   RETURN_IF_ERROR(FromGrpc(stream->Finish()));
-  if (arguments.Has("to")) RETURN_IF_ERROR(WriteFile(arguments.Get("to"), bytes));
+  if (arguments.Has("to")) RETURN_IF_ERROR(WriteFile(arguments.Get("to"), bytes, "to"));
   v1::Release release;
   if (!release.ParseFromString(bytes)) {
     return absl::DataLossError("the release that came back cannot be read");

@@ -54,14 +54,25 @@ class Session {
   // A context with the deadline of --timeout.
   std::unique_ptr<grpc::ClientContext> Context() const;
 
-  // Sends options and the folder, and collects what comes back.
+  // Sends options and the line folder, and collects what comes back.
   template <typename Request, typename Response, typename Options, typename Method>
   absl::StatusOr<std::vector<Response>> SendLine(const std::string& folder,
-                                                 Options options, Method method) {
+                                                 Options options, Method method,
+                                                 const FolderFile* release = nullptr) {
     ASSIGN_OR_RETURN(const std::vector<FolderFile> files, ReadLineFolder(folder));
+    return SendFiles<Request, Response>(files, std::move(options), method, release);
+  }
+
+  // The same with files read already. `release`, a file that holds a serialized Release,
+  // goes with them where a call takes one.
+  template <typename Request, typename Response, typename Options, typename Method>
+  absl::StatusOr<std::vector<Response>> SendFiles(const std::vector<FolderFile>& files,
+                                                  Options options, Method method,
+                                                  const FolderFile* release = nullptr) {
     const auto context = Context();
     auto stream = (rating_.get()->*method)(context.get());
-    const absl::Status sent = Upload<Request>(*stream, std::move(options), files);
+    const absl::Status sent =
+        Upload<Request>(*stream, std::move(options), files, release);
     if (!sent.ok()) {
       context->TryCancel();
       stream->Finish();
@@ -79,10 +90,21 @@ class Session {
   // why. An error is a file that cannot be read, and the call is to be cancelled.
   template <typename Request, typename Stream, typename Options>
   static absl::Status Upload(Stream& stream, Options options,
-                             const std::vector<FolderFile>& files) {
+                             const std::vector<FolderFile>& files,
+                             const FolderFile* release = nullptr) {
     Request first;
     *first.mutable_options() = std::move(options);
     if (!stream.Write(first)) return absl::OkStatus();
+    if constexpr (requires { first.mutable_release_chunk(); }) {
+      Request piece;
+      if (release != nullptr) {
+        FileChunks chunks(*release);
+        do {
+          RETURN_IF_ERROR(chunks.Next(*piece.mutable_release_chunk()));
+          if (!stream.Write(piece)) return absl::OkStatus();
+        } while (!chunks.done());
+      }
+    }
     Request part;
     for (const FolderFile& file : files) {
       FileChunks chunks(file);

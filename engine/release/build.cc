@@ -33,6 +33,28 @@ void CheckKnown(const std::string& what, const std::string& id,
                                        "'", base::DidYouMean(id, known))});
 }
 
+// A declared rating is compared as it is written, so it is in its procedure's unit.
+void CheckDeclaredUnits(const document::LineManifest& manifest,
+                        const std::vector<document::Procedure>& procedures,
+                        base::FaultList* faults) {
+  for (size_t i = 0; i < manifest.units.size(); ++i) {
+    const document::Unit& unit = manifest.units[i];
+    for (size_t j = 0; j < unit.declared_ratings.size(); ++j) {
+      const document::DeclaredRating& declared = unit.declared_ratings[j];
+      for (const document::Procedure& procedure : procedures) {
+        if (procedure.id != declared.procedure || procedure.metric_unit == declared.unit)
+          continue;
+        faults->Add(
+            {.file = "line.textproto",
+             .field = absl::StrCat("units[", i, "].declared_ratings[", j, "].unit"),
+             .message = absl::StrCat("'", declared.unit, "' is not the unit of ",
+                                     procedure.metric, " by ", procedure.id),
+             .remedy = absl::StrCat("write the value in ", procedure.metric_unit)});
+      }
+    }
+  }
+}
+
 // The published procedures and those of the folder, by id.
 absl::StatusOr<std::vector<document::Procedure>> AllProcedures(
     const BuildRequest& request, const Folder& folder) {
@@ -58,6 +80,7 @@ absl::StatusOr<std::vector<document::Procedure>> AllProcedures(
                 .remedy = "see ratebound procedures"});
   }
   CheckKnown("procedure", request.only_procedure, known, &faults);
+  CheckDeclaredUnits(folder.manifest, procedures, &faults);
   RETURN_IF_ERROR(faults.ToStatus());
   return procedures;
 }
@@ -77,6 +100,11 @@ std::set<std::string> NeededUnits(const BuildRequest& request, const Folder& fol
   if (request.parts.maps || request.parts.ratings) {
     for (const document::Unit& unit : folder.manifest.units) needed.insert(unit.id);
     return needed;
+  }
+  if (request.parts.declared_ratings) {
+    for (const document::Unit& unit : folder.manifest.units) {
+      if (!unit.declared_ratings.empty()) needed.insert(unit.id);
+    }
   }
   if (request.parts.verdicts) {
     for (const document::Claim& claim : folder.claims) {
@@ -137,7 +165,7 @@ absl::StatusOr<document::Release> Build(const BuildRequest& request) {
     for (const map::StageModel& model : maps.all()) release.maps.push_back(model.map());
     release.curves = map::FitCurves(folder.manifest, folder.points, request.only_unit);
   }
-  if (request.parts.ratings) {
+  if (request.parts.ratings || request.parts.declared_ratings) {
     ASSIGN_OR_RETURN(release.ratings, RateUnits(request, folder, procedures, maps));
     // A release carries the procedures that its ratings were computed by.
     for (document::Procedure& procedure : procedures) {

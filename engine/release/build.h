@@ -35,6 +35,8 @@ struct Parts {
   bool ratings = true;
   bool verdicts = true;
   bool tables = true;
+  // Where not all ratings: those that units declare, with their procedures.
+  bool declared_ratings = false;
   // What speaks for and against each surface, which no release holds.
   bool diagnostics = false;
 };

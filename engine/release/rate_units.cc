@@ -20,6 +20,13 @@ absl::StatusOr<document::Rating> Rate(const BuildRequest& request,
   return rating::RateUnit(procedure, rated, {.published_only = request.published_only});
 }
 
+bool IsDeclared(const document::Unit& unit, const document::Procedure& procedure) {
+  return std::any_of(unit.declared_ratings.begin(), unit.declared_ratings.end(),
+                     [&](const document::DeclaredRating& declared) {
+                       return declared.procedure == procedure.id;
+                     });
+}
+
 }  // namespace
 
 absl::StatusOr<std::vector<document::Rating>> RateUnits(
@@ -31,7 +38,8 @@ absl::StatusOr<std::vector<document::Rating>> RateUnits(
     if (!request.only_unit.empty() && unit.id != request.only_unit) continue;
     for (const document::Procedure& procedure : procedures) {
       const bool wanted =
-          request.only_procedure.empty()
+          !request.parts.ratings ? IsDeclared(unit, procedure)
+          : request.only_procedure.empty()
               ? std::find(listed.begin(), listed.end(), procedure.id) != listed.end()
               : procedure.id == request.only_procedure;
       if (wanted) pairs.push_back({&unit, &procedure});

@@ -14,42 +14,6 @@ using document::Outcome;
 using ::testing::AllOf;
 using ::testing::HasSubstr;
 
-document::Verdict Verdict(const std::string& claim, Outcome outcome) {
-  return {.claim = claim, .outcome = outcome};
-}
-
-TEST(CompareVerdicts, OrdersOutcomesFromProvenToRefuted) {
-  const Outcome strong_to_weak[] = {Outcome::kProven, Outcome::kObserved,
-                                    Outcome::kNotShown, Outcome::kRefuted};
-  for (int now = 0; now < 4; ++now) {
-    for (int before = 0; before < 4; ++before) {
-      const std::vector<document::Verdict> a = {Verdict("x", strong_to_weak[now])};
-      const std::vector<document::Verdict> b = {Verdict("x", strong_to_weak[before])};
-      const auto compared = CompareVerdicts(a, b);
-      ASSERT_EQ(compared.size(), 1u);
-      EXPECT_EQ(compared[0].change, now < before   ? v1::VERDICT_CHANGE_STRONGER
-                                    : now > before ? v1::VERDICT_CHANGE_WEAKER
-                                                   : v1::VERDICT_CHANGE_SAME)
-          << now << " against " << before;
-    }
-  }
-}
-
-TEST(CompareVerdicts, NewOnesStandInOrderAndGoneOnesLast) {
-  const std::vector<document::Verdict> now = {Verdict("new", Outcome::kProven),
-                                              Verdict("kept", Outcome::kProven)};
-  const std::vector<document::Verdict> before = {Verdict("gone", Outcome::kRefuted),
-                                                 Verdict("kept", Outcome::kProven)};
-  const auto compared = CompareVerdicts(now, before);
-  ASSERT_EQ(compared.size(), 3u);
-  EXPECT_EQ(compared[0].change, v1::VERDICT_CHANGE_NEW);
-  EXPECT_EQ(compared[0].before, nullptr);
-  EXPECT_EQ(compared[1].change, v1::VERDICT_CHANGE_SAME);
-  EXPECT_EQ(compared[1].before, &before[1]);
-  EXPECT_EQ(compared[2].change, v1::VERDICT_CHANGE_GONE);
-  EXPECT_EQ(compared[2].now, nullptr);
-}
-
 // The changes from the sample to what `alter` makes of it.
 template <typename Alter>
 std::vector<v1::ReleaseChange> ChangesAfter(Alter alter) {
@@ -119,10 +83,45 @@ TEST(CompareReleases, AClaimShownLessWellOrDroppedIsARegression) {
             "claim", "b", false);
 }
 
-TEST(CompareReleases, AnEasedLimitIsSeenThoughTheVerdictStands) {
-  const auto eased = ChangesAfter([](auto& to) { to.verdicts[0].text.limit = 30'000; });
-  ExpectOne(eased, "claim", "a", false);
+TEST(CompareReleases, AnEasedPromiseIsARegressionThoughTheVerdictStands) {
+  const auto eased = ChangesAfter([](auto& to) {
+    to.verdicts[0].text.limit = 30'000;
+    to.verdicts[0].text.limit_si = 30'000;
+  });
+  ExpectOne(eased, "claim", "a", true);
   EXPECT_THAT(eased[0].after(), HasSubstr("at least 30000 W"));
+  const auto tightened = ChangesAfter([](auto& to) {
+    to.verdicts[0].text.limit = 41'000;
+    to.verdicts[0].text.limit_si = 41'000;
+  });
+  ExpectOne(tightened, "claim", "a", false);
+  // One that did not hold is made honest.
+  ExpectOne(ChangesAfter([](auto& to) {
+              to.verdicts[1].text.limit = 30'000;
+              to.verdicts[1].text.limit_si = 30'000;
+            }),
+            "claim", "b", false);
+  // What the text of the claim does not show is told beside it.
+  const auto cut = ChangesAfter([](auto& to) { to.verdicts[0].text.cuts.resize(1); });
+  ExpectOne(cut, "claim", "a", true);
+  EXPECT_THAT(cut[0].after(), HasSubstr("region shrunk"));
+}
+
+TEST(CompareReleases, ADeclaredRatingThatTheDataNoLongerSupportIsARegression) {
+  document::Release from = SampleRelease();
+  from.manifest.units[0].declared_ratings = {
+      {.procedure = "rated", .value = 4.57, .unit = "W/W"}};
+  document::Release to = from;
+  to.ratings[0].value = 4.561;
+  to.ratings[0].rounded = "4.56";
+  const auto changes = CompareReleases(from, to);
+  ASSERT_EQ(changes.size(), 2u);
+  EXPECT_EQ(changes[0].kind(), "rating");
+  EXPECT_EQ(changes[1].kind(), "declared rating");
+  EXPECT_EQ(changes[1].subject(), "u1/rated");
+  EXPECT_TRUE(changes[1].regression());
+  EXPECT_THAT(changes[1].before(), HasSubstr("SUPPORTED"));
+  EXPECT_THAT(changes[1].after(), HasSubstr("NOT SUPPORTED"));
 }
 
 }  // namespace

@@ -49,9 +49,15 @@ TEST(RealEngine, PublishesALineOnceAndVerifiesItAgainstItself) {
       rating->VerifyLine(context.get()), files, options);
   ASSERT_TRUE(answers.status.ok()) << answers.status.error_message();
   ASSERT_FALSE(answers.items.empty());
+  ASSERT_TRUE(answers.items.back().has_summary());
+  int declared = 0;
   for (const v1::VerifyLineResponse& item : answers.items) {
+    if (item.has_summary()) continue;
+    declared += item.has_declared_rating();
     EXPECT_EQ(item.change(), v1::VERDICT_CHANGE_SAME) << item.verdict().claim();
+    EXPECT_EQ(item.differences_size(), 0) << item.ShortDebugString();
   }
+  EXPECT_GT(declared, 0);
 }
 
 // A build told to stop half-way ends with CANCELLED, wherever half-way is.

@@ -153,7 +153,8 @@ TEST_F(ServerTest, TabulateAnswersATableAMessage) {
 TEST_F(ServerTest, VerifyWithoutABaselineComparesNothing) {
   const auto answers = Verify("", "");
   ASSERT_TRUE(answers.status.ok()) << answers.status.error_message();
-  ASSERT_EQ(answers.items.size(), 3u);
+  ASSERT_EQ(answers.items.size(), 4u);
+  EXPECT_TRUE(answers.items[3].has_summary());
   for (const v1::VerifyLineResponse& item : answers.items) {
     EXPECT_EQ(item.change(), v1::VERDICT_CHANGE_UNSPECIFIED);
     EXPECT_FALSE(item.has_baseline_verdict());
@@ -164,16 +165,52 @@ TEST_F(ServerTest, VerifyFindsARegressionAgainstTheBaseline) {
   const std::string baseline = PublishedDigest();
   auto answers = Verify("OBSERVED", baseline.substr(0, 10));
   ASSERT_TRUE(answers.status.ok()) << answers.status.error_message();
-  ASSERT_EQ(answers.items.size(), 3u);
+  ASSERT_EQ(answers.items.size(), 4u);
   EXPECT_EQ(answers.items[0].change(), v1::VERDICT_CHANGE_WEAKER);
   EXPECT_EQ(answers.items[0].verdict().outcome(), v1::OUTCOME_OBSERVED);
   EXPECT_EQ(answers.items[0].baseline_verdict().outcome(), v1::OUTCOME_PROVEN);
   EXPECT_EQ(answers.items[0].verdict().look(), 2) << "earlier verdicts reach the engine";
   EXPECT_EQ(answers.items[1].change(), v1::VERDICT_CHANGE_SAME);
   answers = Verify("", baseline, "b");
-  ASSERT_EQ(answers.items.size(), 1u) << "claims out of the question are not gone";
+  ASSERT_EQ(answers.items.size(), 2u) << "claims out of the question are not gone";
   answers = Verify("", "12345678");
   EXPECT_EQ(answers.status.error_code(), grpc::StatusCode::NOT_FOUND);
+}
+
+TEST_F(ServerTest, VerifyTakesABaselineInPieces) {
+  document::Release large = SampleRelease();
+  for (int i = 0; i < 5'000; ++i) {
+    large.findings.push_back(
+        {.subject = absl::StrCat("point ", i), .message = "is fine"});
+  }
+  ASSERT_OK_AND_ASSIGN(const auto serialized, document::SerializeRelease(large));
+  ASSERT_GT(serialized.bytes.size(), size_t{kChunkBytes});
+  const auto call = [&](size_t piece_bytes) {
+    const auto context = NewContext();
+    const auto stream = rating_->VerifyLine(context.get());
+    v1::VerifyLineRequest request;
+    request.mutable_options();
+    bool open = stream->Write(request);
+    for (size_t at = 0; open && at < serialized.bytes.size(); at += piece_bytes) {
+      request.set_release_chunk(serialized.bytes.substr(at, piece_bytes));
+      open = stream->Write(request);
+    }
+    request.mutable_chunk()->set_path("outcome.txt");
+    request.mutable_chunk()->set_content("NOT_SHOWN");
+    if (open) stream->Write(request);
+    stream->WritesDone();
+    Answers<v1::VerifyLineResponse> answers;
+    v1::VerifyLineResponse response;
+    while (stream->Read(&response)) answers.items.push_back(response);
+    answers.status = stream->Finish();
+    return answers;
+  };
+  const auto answers = call(kChunkBytes);
+  ASSERT_TRUE(answers.status.ok()) << answers.status.error_message();
+  EXPECT_EQ(answers.items[0].change(), v1::VERDICT_CHANGE_WEAKER);
+  EXPECT_EQ(answers.items.back().summary().effective_baseline(), serialized.digest);
+  EXPECT_EQ(call(kChunkBytes + 1).status.error_code(),
+            grpc::StatusCode::INVALID_ARGUMENT);
 }
 
 TEST_F(ServerTest, BuildAnswersTheBytesAndTheSummary) {
