@@ -1,11 +1,12 @@
 // A unit rated from its performance maps.
-#include "engine/rating/map_rated_unit.h"
+#include "engine/rating/map_figure_source.h"
 
 #include <string>
 #include <vector>
 
 #include "absl/strings/str_cat.h"
 #include "engine/map/fit_line.h"
+#include "engine/rating/metric.h"
 #include "engine/rating/rate.h"
 #include "gtest/gtest.h"
 #include "tests/engine/rating/invented.h"
@@ -77,13 +78,13 @@ Rating RateFromMaps(const document::LineManifest& manifest,
                     const std::vector<document::TestPoint>& points) {
   const std::vector<map::StageModel> models = ModelsOf(manifest, points);
   const document::Procedure procedure = FourPoints();
-  const absl::StatusOr<RatedUnit> unit =
-      MapRatedUnit(manifest.units[0], models, procedure.mode_kind);
-  EXPECT_TRUE(unit.ok()) << unit.status();
-  return RateUnit(procedure, *unit).value();
+  const absl::StatusOr<MapFigureSource> source = MapFigureSource::Create(
+      manifest.units[0], models, procedure.mode_kind, QuantitiesOf(procedure));
+  EXPECT_TRUE(source.ok()) << source.status();
+  return RateSource(procedure, *source).value();
 }
 
-TEST(MapRatedUnit, IsRatedAsTheTruthThatItsPointsWereTakenFrom) {
+TEST(MapFigureSource, IsRatedAsTheTruthThatItsPointsWereTakenFrom) {
   const Rating from_maps = RateFromMaps(Manifest(), Points(34));
   std::vector<ChillerStage> stages;
   for (int stage = 0; stage < 4; ++stage) {
@@ -95,7 +96,7 @@ TEST(MapRatedUnit, IsRatedAsTheTruthThatItsPointsWereTakenFrom) {
   EXPECT_EQ(from_maps.footing, Footing::kInterpolated);
 }
 
-TEST(MapRatedUnit, SaysWhereItExtrapolates) {
+TEST(MapFigureSource, SaysWhereItExtrapolates) {
   // Full load is at 30 degC, tested up to 26.
   const Rating rating = RateFromMaps(Manifest(), Points(26));
   EXPECT_EQ(rating.footing, Footing::kExtrapolated);
@@ -103,7 +104,7 @@ TEST(MapRatedUnit, SaysWhereItExtrapolates) {
               Contains(HasSubstr("point A is extrapolated: entering_condenser")));
 }
 
-TEST(MapRatedUnit, TheRegimeWithTheBetterFootingAnswers) {
+TEST(MapFigureSource, TheRegimeWithTheBetterFootingAnswers) {
   // Dry below 23 degC at half the power, wet above.
   std::vector<document::TestPoint> points = Points(34, "wet");
   std::erase_if(points, [](const document::TestPoint& point) {
@@ -130,14 +131,14 @@ TEST(MapRatedUnit, TheRegimeWithTheBetterFootingAnswers) {
   }
 }
 
-TEST(MapRatedUnit, RegimesOfEqualFootingAreRefused) {
+TEST(MapFigureSource, RegimesOfEqualFootingAreRefused) {
   std::vector<document::TestPoint> points = Points(34, "wet");
   for (const document::TestPoint& point : Points(34, "dry")) points.push_back(point);
   EXPECT_THAT(RateFromMaps(Manifest(), points).refusal,
               HasSubstr("regimes dry and wet are equally well founded there"));
 }
 
-TEST(MapRatedUnit, WithoutAMapOrAModeOfTheKindIsRefused) {
+TEST(MapFigureSource, WithoutAMapOrAModeOfTheKindIsRefused) {
   std::vector<document::TestPoint> points = Points(34);
   std::erase_if(points, [](const document::TestPoint& p) { return p.stage == "s2"; });
   EXPECT_THAT(RateFromMaps(Manifest(), points).refusal,
@@ -147,6 +148,68 @@ TEST(MapRatedUnit, WithoutAMapOrAModeOfTheKindIsRefused) {
   heating.units[0].modes[0].kind = document::ModeKind::kHeating;
   EXPECT_THAT(RateFromMaps(heating, Points(34)).refusal,
               HasSubstr("in its heating mode"));
+}
+
+TEST(MapFigureSource, GivesTheBitsOfTheMapAndTakesOtherCoefficients) {
+  const document::LineManifest manifest = Manifest();
+  const std::vector<map::StageModel> models = ModelsOf(manifest, Points(34));
+  const std::vector<std::string> wanted = {"total_capacity", "heating_capacity",
+                                           "power_input"};
+  ASSERT_OK_AND_ASSIGN(const MapFigureSource source,
+                       MapFigureSource::Create(manifest.units[0], models,
+                                               document::ModeKind::kCooling, wanted));
+  EXPECT_THAT(source.description().quantities,
+              ::testing::ElementsAre("total_capacity", "power_input"));
+  ASSERT_EQ(source.surfaces().size(), 8);
+  for (double water_c : {16.0, 23.7, 31.0}) {
+    for (int stage = 0; stage < 4; ++stage) {
+      double figures[2];
+      const double conditions[] = {water_c};
+      ASSERT_TRUE(source.Figures(stage, conditions, figures));
+      EXPECT_EQ(figures[0],
+                models[stage].Evaluate("total_capacity", conditions)->value_si);
+      EXPECT_EQ(figures[1], models[stage].Evaluate("power_input", conditions)->value_si);
+    }
+  }
+
+  MapFigureSource moved = source;
+  const int surface = source.SurfaceAt(2, 1, std::vector<double>{20.0});
+  EXPECT_EQ(source.surfaces()[surface].fitted->quantity, "power_input");
+  std::vector<double> coefficients = source.Coefficients(surface);
+  EXPECT_EQ(coefficients, source.surfaces()[surface].fitted->coefficients_si);
+  std::vector<double> slopes(coefficients.size());
+  const double conditions[] = {20};
+  source.SlopesAt(surface, conditions, slopes);
+  double figures[2];
+  double moved_figures[2];
+  ASSERT_TRUE(source.Figures(2, conditions, figures));
+  for (size_t i = 0; i < coefficients.size(); ++i) {
+    std::vector<double> more = coefficients;
+    more[i] += 50;
+    moved.SetCoefficients(surface, more);
+    ASSERT_TRUE(moved.Figures(2, conditions, moved_figures));
+    EXPECT_EQ(moved_figures[0], figures[0]);
+    EXPECT_NEAR(moved_figures[1] - figures[1], 50 * slopes[i], 1e-9);
+  }
+  // The copy alone has moved.
+  ASSERT_TRUE(source.Figures(2, conditions, moved_figures));
+  EXPECT_EQ(moved_figures[1], figures[1]);
+}
+
+TEST(MapFigureSource, NamesTheTestPointThatARunRestsOn) {
+  const Rating rating = RateFromMaps(Manifest(), Points(34));
+  int runs = 0;
+  for (const document::TraceStep& step : rating.trace) {
+    if (!step.label.starts_with("stage ")) continue;
+    ++runs;
+    ASSERT_EQ(step.test_points.size(), 1) << step.label;
+    if (step.footing != Footing::kTested) continue;
+    // Stage s4 at 30 degC is the eighth point of its ten.
+    if (step.label == "stage s4") {
+      EXPECT_EQ(step.test_points[0], "p37");
+    }
+  }
+  EXPECT_GE(runs, 4);
 }
 
 }  // namespace
