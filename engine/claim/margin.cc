@@ -206,6 +206,7 @@ class MarginMaker {
     side.variances.push_back(std::move(variance));
     side.surfaces.push_back(std::move(surface));
     side.stages.push_back(terms[0].stage);
+    side.parts.push_back(std::move(parts));
     for (const MarginTerm& term : terms) {
       ASSIGN_OR_RETURN(const Response* response, Find(term));
       RETURN_IF_ERROR(AddSystematic(term, *response, 0, side));
@@ -224,6 +225,7 @@ class MarginMaker {
       side.variances.push_back(std::move(variance));
       side.surfaces.push_back(response->surface);
       side.stages.push_back(term.stage);
+      side.parts.push_back({{term.quantity, 1}});
       RETURN_IF_ERROR(AddSystematic(term, *response, side.surfaces.size() - 1, side));
     }
     return absl::OkStatus();

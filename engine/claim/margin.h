@@ -57,19 +57,27 @@ struct CombinationPart {
 using FitCombination = std::function<absl::StatusOr<document::Surface>(
     std::span<const CombinationPart> parts, int degree)>;
 
+// Simulated errors of such a fit over a box of conditions (map/regional_ratios.h).
+using FitRatios = std::function<absl::StatusOr<std::vector<double>>(
+    std::span<const CombinationPart> parts, int degree, std::span<const double> low_si,
+    std::span<const double> high_si)>;
+
 // A stage and what is known of it.
 struct StageInputs {
   std::string id;
   const document::StageMap* map = nullptr;
   FitCombination fit;
+  // For the band of the region (refuting_band.h); empty: the band over all conditions.
+  FitRatios ratios = {};
 };
 
 // The margin on one limit, before uncertainty is taken off.
 struct OneSide {
   // The combination, or each quantity by itself.
   std::vector<document::Surface> surfaces;
-  std::vector<const StageInputs*> stages;  // of each surface
-  bound::Polynomial value;                 // not negative where the claim holds
+  std::vector<const StageInputs*> stages;           // of each surface
+  std::vector<std::vector<CombinationPart>> parts;  // what each surface is a fit of
+  bound::Polynomial value;                          // not negative where the claim holds
   // Of each surface, times its factor squared.
   std::vector<bound::Polynomial> variances;
   // Systematic uncertainty: a constant, w |q|, and so many parts of a standard error as

@@ -10,6 +10,7 @@
 #include "engine/base/status_macros.h"
 #include "engine/claim/decide.h"
 #include "engine/claim/level.h"
+#include "engine/claim/refuting_band.h"
 
 namespace ratebound::claim {
 namespace {
@@ -121,7 +122,7 @@ class Maker {
       alternative->stage = inputs_.stages[stage].id;
       std::string why;
       for (const PromiseSide& side : part.sides) {
-        ASSIGN_OR_RETURN(why, AddSide(stage, side, level, *alternative));
+        ASSIGN_OR_RETURN(why, AddSide(stage, part, side, level, *alternative));
         if (!why.empty()) break;
       }
       if (why.empty()) {
@@ -142,8 +143,9 @@ class Maker {
   }
 
   // What speaks against the model; empty where nothing does.
-  absl::StatusOr<std::string> AddSide(size_t stage_index, const PromiseSide& side,
-                                      double level, Alternative& alternative) {
+  absl::StatusOr<std::string> AddSide(size_t stage_index, const PromisePart& part,
+                                      const PromiseSide& side, double level,
+                                      Alternative& alternative) {
     MarginForm form{.frame = set_.frame, .sign = side.sign};
     form.allowance_si = AllowanceSi(claim_, side.limit_si);
     set_.allowance_si = std::max(set_.allowance_si, form.allowance_si);
@@ -166,8 +168,12 @@ class Maker {
     made.side = side;
     made.margin = *std::move(margin);
     made.proving = ProvingFactors(made.margin.taken, level);
-    made.refuting =
-        RefutingFactors(made.margin.granted, RefutingLevel(inputs_.level, looked_at_));
+    ASSIGN_OR_RETURN(made.refuting,
+                     RefutingFactorsOver(made.margin.granted, set_.frame, part.box,
+                                         {.level = inputs_.level,
+                                          .stages = looked_at_,
+                                          .parts = static_cast<int>(inputs_.parts.size()),
+                                          .sides = static_cast<int>(part.sides.size())}));
     ASSIGN_OR_RETURN(made.pessimistic, Pessimistic(made.margin, made.proving));
     if (made.refuting) {
       ASSIGN_OR_RETURN(made.shortfall, Shortfall(made.margin, *made.refuting));
