@@ -251,4 +251,22 @@ absl::StatusOr<CoefficientSpread> SpreadOf(const StageMap& map, const Surface& s
   return spread;
 }
 
+absl::StatusOr<PointSpread> SpreadAt(const StageMap& map, const Surface& surface,
+                                     const CoefficientSpread& spread,
+                                     std::span<const double> conditions_si) {
+  ASSIGN_OR_RETURN(const ModelForm form, ModelForm::Create(surface.form, map.conditions));
+  const std::vector<double> terms = TermsAt(surface, form, conditions_si);
+  PointSpread at;
+  for (size_t t = 0; t < terms.size(); ++t) {
+    at.polynomial += surface.coefficients_si[t] * terms[t];
+  }
+  for (size_t g = 0; g < spread.sources.size(); ++g) {
+    const std::span<const double> deviation = spread.Deviation(g);
+    double sum = 0;
+    for (size_t t = 0; t < terms.size(); ++t) sum += deviation[t] * terms[t];
+    at.deviations.push_back(sum);
+  }
+  return at;
+}
+
 }  // namespace ratebound::map

@@ -16,7 +16,7 @@
 //
 // The deviations are those of the delete-one-block jackknife (engine/fit/clusters.h),
 //   d_g = -sqrt((G - 1) / G) (X'WX)^-1 X_g' W_g (I - H_gg)^-1 e_g,
-// so that the sum of d_g d_g' is the covariance of the surface, where that is
+// so that the sum of d_g d_g' is the covariance of a surface for tables, where that is
 // cluster-robust. Where points name no blocks each point is a source of its own; a table
 // surface then has a covariance that presumes equal scatter, and the sum is the
 // jackknife's instead.
@@ -56,6 +56,19 @@ struct CoefficientSpread {
 absl::StatusOr<CoefficientSpread> SpreadOf(const document::StageMap& map,
                                            const document::Surface& surface,
                                            std::span<const document::TestPoint> points);
+
+// What a surface's polynomial is at a point, and what each source of the spread adds to
+// it. Behind a transform (model_form.h) these are of what the polynomial gives.
+struct PointSpread {
+  double polynomial = 0;
+  std::vector<double> deviations;  // one for each source
+};
+
+// INVALID_ARGUMENT for a surface whose form does not fit the conditions of `map`.
+absl::StatusOr<PointSpread> SpreadAt(const document::StageMap& map,
+                                     const document::Surface& surface,
+                                     const CoefficientSpread& spread,
+                                     std::span<const double> conditions_si);
 
 }  // namespace ratebound::map
 

@@ -18,7 +18,39 @@ bool HasParts(std::string_view quantity) {
          dimension == Dimension::kMassFlow || dimension == Dimension::kEnergyRatio;
 }
 
+// What the manifest says of a quantity outright.
+SystematicPart Stated(const document::LineManifest& manifest, std::string_view quantity) {
+  for (const document::SystematicUncertainty& entry : manifest.systematic_uncertainties) {
+    if (entry.quantity == quantity) return {entry.relative_fraction, entry.absolute_si};
+  }
+  return {};
+}
+
 }  // namespace
+
+SystematicPart SystematicOfResponse(const document::LineManifest& manifest,
+                                    const document::StageMap& map,
+                                    std::string_view quantity) {
+  for (const document::Surface& surface : map.surfaces) {
+    if (surface.quantity == quantity &&
+        (surface.systematic_fraction > 0 || surface.systematic_absolute_si > 0)) {
+      return {surface.systematic_fraction, surface.systematic_absolute_si};
+    }
+  }
+  return Stated(manifest, quantity);
+}
+
+double SystematicOfCondition(const document::LineManifest& manifest,
+                             const document::StageMap& map, size_t condition) {
+  if (condition < map.condition_systematic_si.size() &&
+      map.condition_systematic_si[condition] > 0) {
+    return map.condition_systematic_si[condition];
+  }
+  const SystematicPart stated = Stated(manifest, map.conditions[condition]);
+  const double greatest = std::max(std::fabs(map.tested_low_si[condition]),
+                                   std::fabs(map.tested_high_si[condition]));
+  return stated.absolute_si + stated.fraction * greatest;
+}
 
 SystematicPart SystematicOfPoints(std::span<const document::TestPoint* const> points,
                                   std::string_view quantity) {

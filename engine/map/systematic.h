@@ -17,6 +17,7 @@
 #include <span>
 #include <string_view>
 
+#include "engine/document/line.h"
 #include "engine/document/map.h"
 #include "engine/document/points.h"
 
@@ -29,6 +30,16 @@ struct SystematicPart {
 
 SystematicPart SystematicOfPoints(std::span<const document::TestPoint* const> points,
                                   std::string_view quantity);
+
+// Of a response of a stage: what its surfaces carry from the instruments or, without
+// instruments, what the manifest states outright.
+SystematicPart SystematicOfResponse(const document::LineManifest& manifest,
+                                    const document::StageMap& map,
+                                    std::string_view quantity);
+// Of a condition of the map, likewise, in SI; a stated part is taken of the greatest
+// tested value.
+double SystematicOfCondition(const document::LineManifest& manifest,
+                             const document::StageMap& map, size_t condition);
 
 // Sets those of the map's conditions and surfaces.
 void SetSystematic(std::span<const document::TestPoint* const> points,
