@@ -236,30 +236,26 @@ class LogCheck {
 
   void CheckFrost(const v1::FrostCycles& cycles, const Node& node) const {
     using F = v1::FrostCycles;
-    node.Require(
-        {F::kSignalFieldNumber, F::kThresholdFieldNumber, F::kSourceFieldNumber});
+    node.Require({F::kSignalFieldNumber, F::kThresholdFieldNumber,
+                  F::kLeastCyclesFieldNumber, F::kLeastTimeSFieldNumber,
+                  F::kMostTimeSFieldNumber, F::kSourceFieldNumber});
     CheckSignal(node, F::kSignalFieldNumber, cycles.signal());
-    if (cycles.has_least_cycles() && cycles.least_cycles() < 1) {
+    if (node.Has(F::kLeastCyclesFieldNumber) && cycles.least_cycles() < 1) {
       node.Fault(F::kLeastCyclesFieldNumber,
                  absl::StrCat(cycles.least_cycles(), " is no number of cycles"),
                  "write 1 or more");
     }
-    if (cycles.has_least_time_s()) {
+    if (node.Has(F::kLeastTimeSFieldNumber)) {
       CheckAbove(node, F::kLeastTimeSFieldNumber, cycles.least_time_s(), 0);
     }
-    if (cycles.has_most_time_s()) {
-      CheckAbove(node, F::kMostTimeSFieldNumber, cycles.most_time_s(), 0);
-    }
-    const FrostCycles defaults;
-    const double least =
-        cycles.has_least_time_s() ? cycles.least_time_s() : defaults.least_time_s;
-    const double most =
-        cycles.has_most_time_s() ? cycles.most_time_s() : defaults.most_time_s;
-    if (most < least) {
+    if (!node.Has(F::kMostTimeSFieldNumber)) return;
+    CheckAbove(node, F::kMostTimeSFieldNumber, cycles.most_time_s(), 0);
+    if (cycles.most_time_s() < cycles.least_time_s()) {
       node.Fault(
-          cycles.has_most_time_s() ? F::kMostTimeSFieldNumber : F::kLeastTimeSFieldNumber,
-          absl::StrCat("the times are reversed: at most ", base::ShortestText(most),
-                       " s and at least ", base::ShortestText(least), " s"));
+          F::kMostTimeSFieldNumber,
+          absl::StrCat("the times are reversed: at most ",
+                       base::ShortestText(cycles.most_time_s()), " s and at least ",
+                       base::ShortestText(cycles.least_time_s()), " s"));
     }
   }
 

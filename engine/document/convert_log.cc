@@ -36,9 +36,9 @@ static void Write(const SteadyWindows& from, v1::SteadyWindows* to) {
 static void Read(const v1::FrostCycles& from, FrostCycles& to, base::FaultList&) {
   to.signal = from.signal();
   to.threshold = from.threshold();
-  if (from.has_least_cycles()) to.least_cycles = from.least_cycles();
-  if (from.has_least_time_s()) to.least_time_s = from.least_time_s();
-  if (from.has_most_time_s()) to.most_time_s = from.most_time_s();
+  to.least_cycles = from.least_cycles();
+  to.least_time_s = from.least_time_s();
+  to.most_time_s = from.most_time_s();
   to.source = from.source();
 }
 

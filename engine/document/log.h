@@ -35,9 +35,9 @@ struct SteadyWindows {
 struct FrostCycles {
   std::string signal;
   double threshold = 0;
-  int least_cycles = 3;
-  double least_time_s = 10800;
-  double most_time_s = 43200;
+  int least_cycles = 0;
+  double least_time_s = 0;
+  double most_time_s = 0;
   std::string source;
   friend bool operator==(const FrostCycles&, const FrostCycles&) = default;
 };

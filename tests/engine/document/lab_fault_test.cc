@@ -648,10 +648,9 @@ INSTANTIATE_TEST_SUITE_P(
         FaultCase{"TimesReversed", "most_time_s: 7200", "most_time_s: 1800",
                   "l:197:5: log_files[1].frost_cycles.most_time_s: the times are "
                   "reversed: at most 1800 s and at least 3600 s"},
-        FaultCase{"TimesReversedByDefault", "least_time_s: 3600\n    most_time_s: 7200",
-                  "least_time_s: 86400",
-                  "l:196:5: log_files[1].frost_cycles.least_time_s: the times are "
-                  "reversed: at most 43200 s and at least 86400 s"},
+        FaultCase{"LeastTimeMissing", "    least_time_s: 3600\n", "",
+                  "l:192:3: log_files[1].frost_cycles.least_time_s: is missing; write "
+                  "least_time_s: ..."},
         FaultCase{"WarmUpNegative", "warm_up_cycles: 2", "warm_up_cycles: -2",
                   "l:210:5: log_files[2].on_off_cycles.warm_up_cycles: is negative; "
                   "write 0 for none"},

@@ -101,16 +101,9 @@ TEST(LabValue, CurvesAreRead) {
 }
 
 TEST(LabValue, WhatIsNotWrittenHasItsDefault) {
-  std::string text = With(kLabManifest, "    least_cycles: 2\n", "");
-  text = With(text, "    least_time_s: 3600\n", "");
-  text = With(text, "    most_time_s: 7200\n", "");
-  text = With(text, "        pressure_pa: 250000\n", "");
+  std::string text = With(kLabManifest, "        pressure_pa: 250000\n", "");
   text = With(text, "  stuck_after_s: 900\n", "");
   ASSERT_OK_AND_ASSIGN(const LineManifest line, ParseLineManifest("l", text));
-  const FrostCycles& frost = *line.log_files[1].frost_cycles;
-  EXPECT_EQ(frost.least_cycles, 3);
-  EXPECT_EQ(frost.least_time_s, 3 * 3600);
-  EXPECT_EQ(frost.most_time_s, 12 * 3600);
   EXPECT_EQ(line.log_files[0].stuck_after_s, 1800);
   const Reduction& reduction = *line.units[0].modes[0].reduction;
   EXPECT_EQ(reduction.liquid_sides[0].pressure_pa, 300000);

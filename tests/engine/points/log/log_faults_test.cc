@@ -96,7 +96,11 @@ INSTANTIATE_TEST_SUITE_P(
         PlanCase{"Mode", [](L& log) { log.mode = "coling"; }, "did you mean 'cooling'"},
         PlanCase{"NoCut", [](L& log) { log.steady_windows.reset(); },
                  "0 ways of cutting"},
-        PlanCase{"TwoCuts", [](L& log) { log.frost_cycles.emplace(); },
+        PlanCase{"TwoCuts",
+                 [](L& log) {
+                   log.frost_cycles = {
+                       .least_cycles = 3, .least_time_s = 10800, .most_time_s = 43200};
+                 },
                  "2 ways of cutting"},
         PlanCase{"Length", [](L& log) { log.steady_windows->length_s = 0; },
                  "steady_windows.length_s: is 0"},
@@ -115,13 +119,21 @@ INSTANTIATE_TEST_SUITE_P(
         PlanCase{"FrostWithoutSignal",
                  [](L& log) {
                    log.steady_windows.reset();
-                   log.frost_cycles = {.signal = "valve", .threshold = 1};
+                   log.frost_cycles = {.signal = "valve",
+                                       .threshold = 1,
+                                       .least_cycles = 3,
+                                       .least_time_s = 10800,
+                                       .most_time_s = 43200};
                  },
                  "no column is the signal 'valve'"},
         PlanCase{"FrostWithoutCapacity",
                  [](L& log) {
                    log.steady_windows.reset();
-                   log.frost_cycles = {.signal = "power_input", .threshold = 1};
+                   log.frost_cycles = {.signal = "power_input",
+                                       .threshold = 1,
+                                       .least_cycles = 3,
+                                       .least_time_s = 10800,
+                                       .most_time_s = 43200};
                  },
                  "no column gives total_capacity"},
         PlanCase{
