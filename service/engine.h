@@ -8,10 +8,12 @@
 #define RATEBOUND_SERVICE_ENGINE_H_
 
 #include <functional>
+#include <string>
 #include <vector>
 
 #include "absl/status/statusor.h"
 #include "engine/document/method.h"
+#include "engine/document/minimum.h"
 #include "engine/document/procedure.h"
 #include "engine/document/release.h"
 #include "engine/release/build.h"
@@ -19,11 +21,21 @@
 
 namespace ratebound::service {
 
+// A file of ratings/procedures, as it is built in.
+struct PublishedFile {
+  std::string id;
+  std::string path;
+  std::string text;
+};
+
 struct Engine {
   std::function<absl::StatusOr<document::Release>(const release::BuildRequest&)> build;
-  // The published procedures and methods of measuring, by id.
+  // The published procedures, methods of measuring and minimum levels, by id.
   std::vector<document::Procedure> procedures;
   std::vector<document::MeasurementMethod> methods;
+  std::vector<document::MinimumLevels> minimums;
+  // All of these, as files.
+  std::vector<PublishedFile> published_files;
   LogOpener open_log;  // may be empty: logs are then refused
   int threads_per_build = 1;
 };

@@ -90,6 +90,7 @@ release::BuildRequest RequestFor(const Engine& engine,
   return {.files = files,
           .procedures = engine.procedures,
           .methods = engine.methods,
+          .minimums = engine.minimums,
           .thread_count = engine.threads_per_build,
           .stop = stop};
 }
@@ -138,23 +139,6 @@ absl::StatusOr<AnswerSource<v1::FitLineResponse>> FitLine(
   return OneForEach<v1::FitLineResponse>(
       std::move(answers), [](v1::FitLineResponse& item, v1::FitLineResponse& response) {
         response.Swap(&item);
-      });
-}
-
-absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
-    const Engine& engine, const v1::RateLineOptions& options,
-    const std::vector<release::LineFile>& files, const StopFunction& stop) {
-  release::BuildRequest request = RequestFor(engine, files, stop);
-  request.parts = kNothing;
-  request.parts.ratings = true;
-  request.only_unit = options.unit();
-  request.only_procedure = options.procedure();
-  request.published_only = options.published_only();
-  ASSIGN_OR_RETURN(document::Release release, engine.build(request));
-  return OneForEach<v1::RateLineResponse>(
-      std::move(release.ratings),
-      [](const document::Rating& rating, v1::RateLineResponse& response) {
-        *response.mutable_rating() = document::ToMessage(rating);
       });
 }
 

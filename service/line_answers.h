@@ -30,10 +30,6 @@ absl::StatusOr<AnswerSource<v1::FitLineResponse>> FitLine(
     const Engine& engine, const v1::FitLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop);
 
-absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
-    const Engine& engine, const v1::RateLineOptions& options,
-    const std::vector<release::LineFile>& files, const StopFunction& stop);
-
 absl::StatusOr<AnswerSource<v1::TabulateLineResponse>> TabulateLine(
     const Engine& engine, const v1::TabulateLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop);

@@ -98,4 +98,23 @@ v1::MethodSummary SummaryOf(const document::MeasurementMethod& method) {
   return summary;
 }
 
+v1::MinimumSummary SummaryOf(const document::MinimumLevels& levels) {
+  v1::MinimumSummary summary;
+  summary.set_id(levels.id);
+  summary.set_title(levels.title);
+  summary.set_edition(levels.edition.empty()
+                          ? levels.document
+                          : absl::StrCat(levels.document, ", ", levels.edition));
+  summary.set_level_count(static_cast<int>(levels.levels.size()));
+  for (const document::MinimumLevel& level : levels.levels) {
+    if (!level.value) summary.set_not_known_count(summary.not_known_count() + 1);
+  }
+  BasisCounts counts;
+  Count(document::ToMessage(levels), &counts);
+  summary.set_published_count(counts.published);
+  summary.set_secondary_count(counts.secondary);
+  summary.set_memory_count(counts.memory);
+  return summary;
+}
+
 }  // namespace ratebound::service

@@ -3,6 +3,7 @@
 #define RATEBOUND_SERVICE_PROCEDURE_SUMMARY_H_
 
 #include "engine/document/method.h"
+#include "engine/document/minimum.h"
 #include "engine/document/procedure.h"
 #include "ratebound/v1/rating_service.pb.h"
 
@@ -13,6 +14,9 @@ v1::ProcedureSummary SummaryOf(const document::Procedure& procedure);
 
 // The same of a method of measuring.
 v1::MethodSummary SummaryOf(const document::MeasurementMethod& method);
+
+// The same of minimum levels.
+v1::MinimumSummary SummaryOf(const document::MinimumLevels& levels);
 
 }  // namespace ratebound::service
 

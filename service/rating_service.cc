@@ -3,9 +3,11 @@
 #include <string>
 #include <vector>
 
+#include "engine/base/status_macros.h"
 #include "service/call_shapes.h"
 #include "service/line_answers.h"
-#include "service/procedure_summary.h"
+#include "service/rate_answers.h"
+#include "service/recheck_answers.h"
 #include "service/verify_answers.h"
 
 namespace ratebound::service {
@@ -53,6 +55,17 @@ RatingService::VerifyLine(grpc::CallbackServerContext* context) {
       });
 }
 
+grpc::ServerBidiReactor<v1::RecheckCertificatesRequest, v1::RecheckCertificatesResponse>*
+RatingService::RecheckCertificates(grpc::CallbackServerContext* context) {
+  return new LineCall<v1::RecheckCertificatesRequest, v1::RecheckCertificatesResponse>(
+      runtime_, "RecheckCertificates", context,
+      [this](const v1::RecheckCertificatesOptions& options, const Files& files,
+             const std::string& release_bytes, const StopFunction& stop) {
+        return service::RecheckCertificates(library_, options, files, release_bytes,
+                                            stop);
+      });
+}
+
 grpc::ServerBidiReactor<v1::TabulateLineRequest, v1::TabulateLineResponse>*
 RatingService::TabulateLine(grpc::CallbackServerContext* context) {
   return new LineCall<v1::TabulateLineRequest, v1::TabulateLineResponse>(
@@ -75,17 +88,22 @@ RatingService::BuildLine(grpc::CallbackServerContext* context) {
 grpc::ServerUnaryReactor* RatingService::ListProcedures(
     grpc::CallbackServerContext* context, const v1::ListProceduresRequest*,
     v1::ListProceduresResponse* response) {
-  return new UnaryCall(
-      runtime_, runtime_.queries, "ListProcedures", context,
-      [this, response](const StopFunction&) {
-        for (const document::Procedure& procedure : engine_.procedures) {
-          *response->add_procedures() = SummaryOf(procedure);
-        }
-        for (const document::MeasurementMethod& method : engine_.methods) {
-          *response->add_methods() = SummaryOf(method);
-        }
-        return absl::OkStatus();
-      });
+  return new UnaryCall(runtime_, runtime_.queries, "ListProcedures", context,
+                       [this, response](const StopFunction&) {
+                         *response = service::ListProcedures(engine_);
+                         return absl::OkStatus();
+                       });
+}
+
+grpc::ServerUnaryReactor* RatingService::GetProcedure(
+    grpc::CallbackServerContext* context, const v1::GetProcedureRequest* request,
+    v1::GetProcedureResponse* response) {
+  return new UnaryCall(runtime_, runtime_.queries, "GetProcedure", context,
+                       [this, request, response](const StopFunction&) -> absl::Status {
+                         ASSIGN_OR_RETURN(*response,
+                                          service::GetProcedure(engine_, *request));
+                         return absl::OkStatus();
+                       });
 }
 
 }  // namespace ratebound::service

@@ -24,6 +24,9 @@ class RatingService final : public v1::RatingService::CallbackService {
       grpc::CallbackServerContext* context) override;
   grpc::ServerBidiReactor<v1::VerifyLineRequest, v1::VerifyLineResponse>* VerifyLine(
       grpc::CallbackServerContext* context) override;
+  grpc::ServerBidiReactor<v1::RecheckCertificatesRequest,
+                          v1::RecheckCertificatesResponse>*
+  RecheckCertificates(grpc::CallbackServerContext* context) override;
   grpc::ServerBidiReactor<v1::TabulateLineRequest, v1::TabulateLineResponse>*
   TabulateLine(grpc::CallbackServerContext* context) override;
   grpc::ServerBidiReactor<v1::BuildLineRequest, v1::BuildLineResponse>* BuildLine(
@@ -31,6 +34,9 @@ class RatingService final : public v1::RatingService::CallbackService {
   grpc::ServerUnaryReactor* ListProcedures(grpc::CallbackServerContext* context,
                                            const v1::ListProceduresRequest* request,
                                            v1::ListProceduresResponse* response) override;
+  grpc::ServerUnaryReactor* GetProcedure(grpc::CallbackServerContext* context,
+                                         const v1::GetProcedureRequest* request,
+                                         v1::GetProcedureResponse* response) override;
 
  private:
   Runtime& runtime_;

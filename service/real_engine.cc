@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "absl/strings/str_cat.h"
+#include "engine/base/status_macros.h"
 #include "engine/document/text.h"
 #include "engine/release/log_reader.h"
 #include "ratings/procedures.h"
@@ -29,6 +30,25 @@ LogOpener OpenerWith(const std::vector<document::MeasurementMethod>& methods) {
   };
 }
 
+// Parses the files that are built in, sorts what they hold by id, and keeps their text.
+template <typename Document, typename Parse>
+absl::Status ReadPublished(std::span<const ratings::EmbeddedFile> files, const char* what,
+                           const Parse& parse, std::vector<Document>& documents,
+                           std::vector<PublishedFile>& texts) {
+  for (const ratings::EmbeddedFile& file : files) {
+    absl::StatusOr<Document> document = parse(file.path, file.bytes);
+    if (!document.ok()) {
+      return absl::InternalError(
+          absl::StrCat("a built-in ", what, " is wrong: ", document.status().message()));
+    }
+    texts.push_back({document->id, std::string(file.path), std::string(file.bytes)});
+    documents.push_back(*std::move(document));
+  }
+  std::sort(documents.begin(), documents.end(),
+            [](const Document& a, const Document& b) { return a.id < b.id; });
+  return absl::OkStatus();
+}
+
 }  // namespace
 
 absl::StatusOr<Engine> RealEngine(int threads_per_build) {
@@ -36,30 +56,15 @@ absl::StatusOr<Engine> RealEngine(int threads_per_build) {
   if (threads_per_build == 0) {
     engine.threads_per_build = std::max(1u, std::thread::hardware_concurrency());
   }
-  for (const ratings::EmbeddedFile& file : ratings::EmbeddedProcedures()) {
-    absl::StatusOr<document::Procedure> procedure =
-        document::ParseProcedure(file.path, file.bytes);
-    if (!procedure.ok()) {
-      return absl::InternalError(
-          absl::StrCat("a built-in procedure is wrong: ", procedure.status().message()));
-    }
-    engine.procedures.push_back(*std::move(procedure));
-  }
-  std::sort(engine.procedures.begin(), engine.procedures.end(),
-            [](const document::Procedure& a, const document::Procedure& b) {
-              return a.id < b.id;
-            });
-  for (const ratings::EmbeddedFile& file : ratings::EmbeddedMethods()) {
-    absl::StatusOr<document::MeasurementMethod> method =
-        document::ParseMethod(file.path, file.bytes);
-    if (!method.ok()) {
-      return absl::InternalError(
-          absl::StrCat("a built-in method is wrong: ", method.status().message()));
-    }
-    engine.methods.push_back(*std::move(method));
-  }
-  std::sort(engine.methods.begin(), engine.methods.end(),
-            [](const auto& a, const auto& b) { return a.id < b.id; });
+  RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedProcedures(), "procedure",
+                                document::ParseProcedure, engine.procedures,
+                                engine.published_files));
+  RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedMethods(), "method",
+                                document::ParseMethod, engine.methods,
+                                engine.published_files));
+  RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedMinimums(), "document of minimum levels",
+                                document::ParseMinimumLevels, engine.minimums,
+                                engine.published_files));
   engine.open_log = OpenerWith(engine.methods);
   return engine;
 }

@@ -51,6 +51,10 @@ int PositionalCount(const Command& command) {
   return static_cast<int>(words.size());
 }
 
+bool MayBeLeftOut(const Command& command) {
+  return !command.positional.empty() && command.positional.front() == '[';
+}
+
 std::string OptionLines(std::span<const Option> options) {
   std::string text;
   for (const Option& option : options) {
@@ -131,7 +135,8 @@ absl::StatusOr<Arguments> ParseArguments(std::span<const Command> commands,
   arguments.help = arguments.Has("help");
   if (arguments.help) return arguments;
   const int wanted = PositionalCount(*command);
-  if (static_cast<int>(arguments.positionals.size()) != wanted) {
+  const bool left_out = arguments.positionals.empty() && MayBeLeftOut(*command);
+  if (!left_out && static_cast<int>(arguments.positionals.size()) != wanted) {
     return absl::InvalidArgumentError(absl::StrCat(
         "'", command->name, "' takes ", wanted == 0 ? "no name" : command->positional,
         ", and ", Count(static_cast<int>(arguments.positionals.size()), "word"),

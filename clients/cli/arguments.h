@@ -29,7 +29,9 @@ struct Option {
 
 struct Command {
   std::string name;
-  std::string positional;  // such as "LINE"; words separated by spaces; empty for none
+  // Such as "LINE"; words separated by spaces; "[show ID]" where all may be left out; empty
+  // for none.
+  std::string positional;
   std::string summary;
   std::string details;
   std::vector<Option> options;

@@ -62,8 +62,19 @@ std::string ProceduresText(const v1::ListProceduresResponse& procedures) {
                     absl::StrCat(method.secondary_count()),
                     absl::StrCat(method.memory_count())});
   }
+  TextTable minimums({"minimum levels", "levels", "not known", "edition", "published",
+                      "secondary", "memory"},
+                     {Align::kLeft, Align::kRight, Align::kRight, Align::kLeft,
+                      Align::kRight, Align::kRight, Align::kRight});
+  for (const v1::MinimumSummary& levels : procedures.minimums()) {
+    minimums.AddRow({levels.id(), absl::StrCat(levels.level_count()),
+                     absl::StrCat(levels.not_known_count()), levels.edition(),
+                     absl::StrCat(levels.published_count()),
+                     absl::StrCat(levels.secondary_count()),
+                     absl::StrCat(levels.memory_count())});
+  }
   return absl::StrCat(
-      table.ToString(), "\n", methods.ToString(), "\n",
+      table.ToString(), "\n", methods.ToString(), "\n", minimums.ToString(), "\n",
       "The counts say how many numbers and rules were read in the published "
       "document, in a page\nthat quotes it, or are from memory.\n");
 }

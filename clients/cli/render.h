@@ -67,8 +67,12 @@ std::string ChainCsv(const v1::PointChain& chain);
 std::string TraceText(const google::protobuf::RepeatedPtrField<v1::TraceStep>& steps,
                       int indent);
 
-std::string RatingsText(const std::vector<v1::Rating>& ratings, bool explain);
-std::string RatingsCsv(const std::vector<v1::Rating>& ratings);
+// Ratings with their uncertainty, what is missing and how they stand to minimum levels;
+// those under another procedure beside them, and who falls below a minimum.
+std::string RatingsText(const std::vector<v1::RateLineResponse>& items, bool explain);
+std::string RatingsCsv(const std::vector<v1::RateLineResponse>& items);
+// One row for each bin of each season.
+std::string BinsCsv(const std::vector<v1::RateLineResponse>& items);
 
 // "PROVEN", "NOT_SHOWN (UNTESTED)".
 std::string OutcomeWord(const v1::Verdict& verdict);

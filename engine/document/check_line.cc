@@ -185,10 +185,28 @@ void CheckMode(const v1::Unit& unit, const v1::Mode& mode, const Node& node) {
   CheckShapes(mode, node);
 }
 
+// A procedure, or one with the climate of its season: "id/climate".
+void CheckRatedId(const Node& node, int field, const std::string& name, int index) {
+  const size_t slash = name.find('/');
+  CheckFolderId(node, field, name.substr(0, slash), index);
+  if (slash != name.npos) CheckFolderId(node, field, name.substr(slash + 1), index);
+}
+
+// What inputs may be for: procedures of the line, for all or one of their climates.
+Names RatedNames(const v1::LineManifest& manifest) {
+  std::vector<std::string> names(manifest.procedures().begin(),
+                                 manifest.procedures().end());
+  for (const std::string& name : manifest.procedures()) {
+    const std::string id = name.substr(0, name.find('/'));
+    if (std::find(names.begin(), names.end(), id) == names.end()) names.push_back(id);
+  }
+  return Names(std::move(names));
+}
+
 void CheckProcedureInputs(const v1::Unit& unit, const v1::LineManifest& manifest,
                           const Node& node) {
   using P = v1::ProcedureInput;
-  const Names procedures({manifest.procedures().begin(), manifest.procedures().end()});
+  const Names procedures = RatedNames(manifest);
   Unique inputs("input");
   for (int i = 0; i < unit.procedure_inputs_size(); ++i) {
     const v1::ProcedureInput& input = unit.procedure_inputs(i);
@@ -327,7 +345,7 @@ void CheckLineManifest(const v1::LineManifest& manifest, const Node& node) {
   }
   Unique procedures("procedure");
   for (int i = 0; i < manifest.procedures_size(); ++i) {
-    CheckFolderId(node, L::kProceduresFieldNumber, manifest.procedures(i), i);
+    CheckRatedId(node, L::kProceduresFieldNumber, manifest.procedures(i), i);
     procedures.Check(node, L::kProceduresFieldNumber, manifest.procedures(i), i);
   }
   Unique tables("table");

@@ -13,6 +13,7 @@
 #include "engine/map/fit_line.h"
 #include "engine/release/folder.h"
 #include "engine/release/methods.h"
+#include "engine/release/rated_procedures.h"
 #include "engine/release/work.h"
 #include "engine/screen/check.h"
 
@@ -33,6 +34,9 @@ void CheckKnown(const std::string& what, const std::string& id,
                                        "'", base::DidYouMean(id, known))});
 }
 
+// Of a procedure or of "id/climate".
+std::string IdOf(const std::string& name) { return name.substr(0, name.find('/')); }
+
 // A declared rating is compared as it is written, so it is in its procedure's unit.
 void CheckDeclaredUnits(const document::LineManifest& manifest,
                         const std::vector<document::Procedure>& procedures,
@@ -42,8 +46,10 @@ void CheckDeclaredUnits(const document::LineManifest& manifest,
     for (size_t j = 0; j < unit.declared_ratings.size(); ++j) {
       const document::DeclaredRating& declared = unit.declared_ratings[j];
       for (const document::Procedure& procedure : procedures) {
-        if (procedure.id != declared.procedure || procedure.metric_unit == declared.unit)
+        if (procedure.id != IdOf(declared.procedure) ||
+            procedure.metric_unit == declared.unit) {
           continue;
+        }
         faults->Add(
             {.file = "line.textproto",
              .field = absl::StrCat("units[", i, "].declared_ratings[", j, "].unit"),
@@ -70,9 +76,10 @@ absl::StatusOr<std::vector<document::Procedure>> AllProcedures(
            .remedy = "give the one in the line folder a name of its own"});
     }
   }
-  const std::vector<std::string> known = Ids(procedures);
+  const std::vector<std::string> known = RatedNames(procedures);
+  const std::set<std::string> names(known.begin(), known.end());
   for (const std::string& id : folder.manifest.procedures) {
-    if (seen.count(id) > 0) continue;
+    if (names.count(id) > 0) continue;
     faults.Add({.file = "line.textproto",
                 .field = "procedures",
                 .message = absl::StrCat("there is no procedure '", base::Printable(id),
@@ -80,6 +87,7 @@ absl::StatusOr<std::vector<document::Procedure>> AllProcedures(
                 .remedy = "see ratebound procedures"});
   }
   CheckKnown("procedure", request.only_procedure, known, &faults);
+  CheckKnown("procedure", request.also_procedure, known, &faults);
   CheckDeclaredUnits(folder.manifest, procedures, &faults);
   RETURN_IF_ERROR(faults.ToStatus());
   return procedures;
@@ -171,7 +179,7 @@ absl::StatusOr<document::Release> Build(const BuildRequest& request) {
     for (document::Procedure& procedure : procedures) {
       const bool used = std::any_of(release.ratings.begin(), release.ratings.end(),
                                     [&](const document::Rating& rating) {
-                                      return rating.procedure == procedure.id;
+                                      return IdOf(rating.procedure) == procedure.id;
                                     });
       if (used) release.procedures.push_back(std::move(procedure));
     }

@@ -14,6 +14,7 @@
 #ifndef RATEBOUND_ENGINE_RELEASE_BUILD_H_
 #define RATEBOUND_ENGINE_RELEASE_BUILD_H_
 
+#include <cstdint>
 #include <functional>
 #include <span>
 #include <string>
@@ -21,6 +22,7 @@
 
 #include "absl/status/statusor.h"
 #include "engine/document/method.h"
+#include "engine/document/minimum.h"
 #include "engine/document/release.h"
 #include "engine/release/line_file.h"
 
@@ -49,16 +51,28 @@ struct BuildRequest {
   std::span<const document::Procedure> procedures;
   // The published methods of measuring; likewise.
   std::span<const document::MeasurementMethod> methods;
+  // Minimum levels that ratings are held against on minimum_day, an ISO 8601 day; they
+  // are not where that is empty.
+  std::span<const document::MinimumLevels> minimums;
+  std::string minimum_day;
   Parts parts;
   // Only what has this id; all where empty. An id that does not exist is an error.
   std::string only_unit;
+  // A procedure by its id or, for another climate of a season, "id/climate".
   std::string only_procedure;
+  // With only_procedure: this one, too.
+  std::string also_procedure;
   std::string only_claim;
   std::string only_table;
   // Refuse ratings that rest on anything but published text.
   bool published_only = false;
+  // Draws of a Monte Carlo computation of every rating's uncertainty; first order where
+  // 0.
+  int64_t monte_carlo_draws = 0;
   // Verdicts of the release before, for counting looks on added data; may be empty.
   std::span<const document::Verdict> earlier_verdicts;
+  // Also tell what could be claimed with the same data: some hundred proofs a claim.
+  bool provable = false;
   int thread_count = 1;
   // Asked now and then; true ends the computation with CANCELLED. May be empty.
   std::function<bool()> stop;
