@@ -123,7 +123,8 @@ class MarginMaker {
     };
     ASSIGN_OR_RETURN(margin.numerator, sum(form_.numerator, form_.free));
     ASSIGN_OR_RETURN(margin.limit, sum(form_.limit_terms, form_.limit));
-    margin.has_denominator = !form_.over.empty() || !form_.over_factor.is_number;
+    margin.has_denominator = !form_.over.empty() || !form_.over_factor.is_number ||
+                             form_.over_factor.number != 1;
     if (!form_.over.empty()) {
       ASSIGN_OR_RETURN(const Response* response,
                        Find({form_.over_stage, form_.over, {}}));
