@@ -23,19 +23,19 @@ namespace ratebound::rating {
 enum class PointRun { kInWindow, kBetween, kCycling, kShort };
 
 struct DeclaredPoint {
-  double capacity_w = 0;
-  double efficiency = 0;  // W/W
-  double degradation = 1;
-  PointRun run = PointRun::kShort;
-  int low = 0;
-  int high = 0;
+  double capacity_w;
+  double efficiency;  // W/W
+  double degradation;
+  PointRun run;
+  int low;
+  int high;
 };
 
 inline DeclaredPoint FindDeclaredPoint(const SeasonPlan& plan,
                                        std::span<const StagePoint> stages,
                                        double load_w) {
   const int count = static_cast<int>(stages.size());
-  DeclaredPoint point;
+  DeclaredPoint point{0, 0, 1, PointRun::kShort, 0, 0};
   if (count > 1) {
     int nearest = -1;
     double nearest_w = plan.window_part * load_w;

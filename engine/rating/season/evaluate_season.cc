@@ -4,7 +4,9 @@
 #include <cmath>
 #include <limits>
 
+#include "engine/rating/season/declared_columns.h"
 #include "engine/rating/season/declared_points.h"
+#include "engine/rating/season/lane_sums.h"
 #include "engine/rating/season/stage_mix.h"
 
 namespace ratebound::rating {
@@ -13,10 +15,11 @@ namespace {
 constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 
 using Tests = std::array<StagePoint, kMostSeasonTests>;
+using Points = std::array<DeclaredPoint, kMostSeasonTests>;
 
 struct Slope {
-  double capacity_w = 0;  // for each degree
-  double power_w = 0;
+  double capacity_w;  // for each degree
+  double power_w;
 };
 
 class Evaluation {
@@ -43,9 +46,10 @@ class Evaluation {
     return {tests_.data(), static_cast<size_t>(test_count_)};
   }
 
-  template <typename Visit>
+  // Told bin by bin to `visit`, or not.
+  template <bool kTold, typename Visit>
   SeasonSums Run(Visit visit) {
-    return plan_.declared.empty() ? RunStaged(visit) : RunDeclared(visit);
+    return plan_.declared.empty() ? RunStaged<kTold>(visit) : RunDeclared<kTold>(visit);
   }
 
  private:
@@ -98,7 +102,7 @@ class Evaluation {
       return meet(Point(curve.slope.test), curve.slope.temperature, slope);
     }
     for (const LineSegment& segment : curve.segments) {
-      const Slope line = segment.a == segment.b ? Slope{} : SlopeOf(segment);
+      const Slope line = segment.a == segment.b ? Slope{0, 0} : SlopeOf(segment);
       const BalancePoint balance =
           meet(Point(segment.a), plan_.tests[segment.a].temperature, line);
       if (balance.temperature >= segment.from && balance.temperature < segment.to) {
@@ -108,28 +112,32 @@ class Evaluation {
     return {kNone, kNone};
   }
 
-  // Load that the unit cannot meet, and the sums.
-  template <typename Visit>
-  void Finish(BinResult& bin, Visit visit, SeasonSums& sums) const {
-    double on_part = bin.on_part;
-    if (bin.load_w > 0) {
-      bin.efficiency = bin.capacity_w / bin.power_w;
-      if (plan_.off_below_backup && bin.efficiency < plan_.backup_efficiency) on_part = 0;
+  // Load that the unit cannot meet, and the sums. `efficiency` is that of a declared
+  // point; 0 where it is capacity over power.
+  template <bool kTold, typename Visit>
+  void Finish(int index, double efficiency, BinResult& bin, Visit& visit,
+              LaneSums& sums) const {
+    if (kTold || plan_.off_below_backup ||
+        plan_.unmet_load == document::UnmetLoad::kAtUnitEfficiency) {
+      if (bin.load_w > 0) {
+        bin.efficiency = efficiency != 0 ? efficiency : bin.capacity_w / bin.power_w;
+        if (plan_.off_below_backup && bin.efficiency < plan_.backup_efficiency) {
+          bin.on_part = 0;
+        }
+      }
     }
-    bin.on_part = on_part;
-    bin.capacity_w *= on_part;
-    bin.power_w *= on_part;
-    if (on_part == 0) bin.run = BinRun::kOff;
+    bin.capacity_w *= bin.on_part;
+    bin.power_w *= bin.on_part;
+    if (bin.on_part == 0) bin.run = BinRun::kOff;
+    bin.counted_w = bin.load_w;
     switch (plan_.unmet_load) {
       case document::UnmetLoad::kBackup:
-        bin.counted_w = bin.load_w;
         bin.backup_power_w = (bin.load_w - bin.capacity_w) / plan_.backup_efficiency;
         break;
       case document::UnmetLoad::kNotCounted:
         bin.counted_w = bin.capacity_w;
         break;
       case document::UnmetLoad::kAtUnitEfficiency:
-        bin.counted_w = bin.load_w;
         if (bin.load_w > bin.capacity_w) {
           bin.power_w = bin.load_w / bin.efficiency;
           bin.capacity_w = bin.load_w;
@@ -137,11 +145,10 @@ class Evaluation {
         break;
     }
     if (!(bin.power_w >= 0 && bin.capacity_w >= 0)) bin.power_w = kNone;
-    sums.counted += bin.weight * bin.counted_w;
-    sums.used += bin.weight * (bin.power_w + bin.backup_power_w);
-    sums.unit_counted += bin.weight * bin.capacity_w;
-    sums.unit_used += bin.weight * bin.power_w;
-    visit(bin);
+    sums.Add(index, bin.weight * bin.counted_w,
+             bin.weight * (bin.power_w + bin.backup_power_w), bin.weight * bin.capacity_w,
+             bin.weight * bin.power_w);
+    if constexpr (kTold) visit(bin);
   }
 
   BinResult Begin(const BinPlan& plan) const {
@@ -153,45 +160,50 @@ class Evaluation {
     return bin;
   }
 
-  template <typename Visit>
-  SeasonSums RunStaged(Visit visit) {
+  template <bool kTold, typename Visit>
+  SeasonSums RunStaged(Visit& visit) {
     const int count = static_cast<int>(plan_.curves.size());
     std::array<Slope, kMostSeasonStages> slopes;
+    std::array<bool, kMostSeasonStages> is_slope;
     std::array<BalancePoint, kMostSeasonStages> balances;
     const bool over_temperature =
         plan_.between == document::BetweenStages::kEfficiencyOverTemperature && count > 1;
     for (int i = 0; i < count; ++i) {
       const CurvePlan& curve = plan_.curves[i];
+      is_slope[i] = curve.is_slope;
       if (curve.is_slope) slopes[i] = MixedSlope(curve.slope);
       if (over_temperature) balances[i] = BalanceOf(curve, slopes[i]);
     }
-    SeasonSums sums{.design_load_w = design_load_w_};
+    LaneSums sums;
     std::array<StagePoint, kMostSeasonStages> stages;
     const LinePoint* lines = plan_.lines.data();
-    for (const BinPlan& bin_plan : plan_.bins) {
+    for (size_t b = 0; b < plan_.bins.size(); ++b) {
+      const BinPlan& bin_plan = plan_.bins[b];
       BinResult bin = Begin(bin_plan);
       if (bin.load_w > 0) {
-        for (int i = 0; i < count; ++i) {
-          if (plan_.curves[i].is_slope) {
-            const StagePoint test = Point(lines[i].a);
-            stages[i] = {test.capacity_w + slopes[i].capacity_w * lines[i].part,
-                         test.power_w + slopes[i].power_w * lines[i].part};
+        // Up to the first that reaches the load; none above it runs.
+        int known = bin_plan.lowest;
+        while (known < count) {
+          const LinePoint& line = lines[known];
+          if (is_slope[known]) {
+            const StagePoint test = Point(line.a);
+            stages[known] = {test.capacity_w + slopes[known].capacity_w * line.part,
+                             test.power_w + slopes[known].power_w * line.part};
           } else {
-            stages[i] = On(lines[i]);
+            stages[known] = On(line);
           }
+          if (bin.load_w <= stages[known++].capacity_w) break;
         }
-        MixStages(plan_, {stages.data(), static_cast<size_t>(count)}, bin_plan.lowest,
+        MixStages(plan_, {stages.data(), static_cast<size_t>(known)}, bin_plan.lowest,
                   {balances.data(), static_cast<size_t>(count)}, bin);
       }
-      Finish(bin, visit, sums);
+      Finish<kTold>(static_cast<int>(b), 0, bin, visit, sums);
       lines += count;
     }
-    return sums;
+    return sums.Total(design_load_w_);
   }
 
-  template <typename Visit>
-  SeasonSums RunDeclared(Visit visit) {
-    std::array<DeclaredPoint, kMostSeasonTests> points;
+  void FindPoints(Points& points) const {
     std::array<StagePoint, kMostSeasonStages> stages;
     for (size_t i = 0; i < plan_.declared.size(); ++i) {
       const DeclaredPlan& declared = plan_.declared[i];
@@ -204,17 +216,27 @@ class Evaluation {
           plan_, {stages.data(), static_cast<size_t>(plan_.stage_count)},
           design_load_w_ * declared.load_part);
     }
-    SeasonSums sums{.design_load_w = design_load_w_};
+  }
+
+  template <bool kTold, typename Visit>
+  SeasonSums RunDeclared(Visit& visit) {
+    Points points;
+    FindPoints(points);
+    LaneSums sums;
+    if (!kTold && plan_.declared_columns.usable) {
+      return SumColumns(plan_, points, design_load_w_);
+    }
     for (size_t i = 0; i < plan_.bins.size(); ++i) {
       BinResult bin = Begin(plan_.bins[i]);
-      if (bin.load_w > 0) {
+      double efficiency = 0;
+      if (bin.load_w > 0 && bin.on_part > 0) {
         const LinePoint& line = plan_.lines[i];
         const DeclaredPoint& a = points[line.a];
         const DeclaredPoint& b = points[line.b];
-        double efficiency = a.efficiency + (b.efficiency - a.efficiency) * line.part;
+        efficiency = a.efficiency + (b.efficiency - a.efficiency) * line.part;
         const double capacity_w =
             a.capacity_w + (b.capacity_w - a.capacity_w) * line.part;
-        if (!(capacity_w >= 0)) efficiency = kNone;
+        if (!(capacity_w >= 0 && efficiency > 0)) efficiency = kNone;
         bin.run = BinRun::kDeclared;
         bin.capacity_w = capacity_w < bin.load_w ? capacity_w : bin.load_w;
         if (plan_.degrade_at == document::DegradeAt::kBins && capacity_w > bin.load_w) {
@@ -223,9 +245,9 @@ class Evaluation {
         }
         bin.power_w = bin.capacity_w / efficiency;
       }
-      Finish(bin, visit, sums);
+      Finish<kTold>(static_cast<int>(i), efficiency, bin, visit, sums);
     }
-    return sums;
+    return sums.Total(design_load_w_);
   }
 
   const SeasonPlan& plan_;
@@ -239,14 +261,14 @@ class Evaluation {
 
 SeasonSums SumSeason(const SeasonPlan& plan, std::span<const StagePoint> tests,
                      const FurtherFigures& further) {
-  return Evaluation(plan, tests, further).Run([](const BinResult&) {});
+  return Evaluation(plan, tests, further).Run<false>(0);
 }
 
 SeasonSums SumSeason(const SeasonPlan& plan, std::span<const StagePoint> tests,
                      const FurtherFigures& further, std::vector<BinResult>& bins) {
   bins.clear();
   bins.reserve(plan.bins.size());
-  return Evaluation(plan, tests, further).Run([&](const BinResult& bin) {
+  return Evaluation(plan, tests, further).Run<true>([&](const BinResult& bin) {
     bins.push_back(bin);
   });
 }

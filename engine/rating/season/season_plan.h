@@ -17,10 +17,11 @@ namespace ratebound::rating {
 inline constexpr int kMostSeasonTests = 32;
 inline constexpr int kMostSeasonStages = 16;
 
-// What a stage does at one condition.
+// What a stage does at one condition. Without default values: hot loops hold arrays of
+// them and fill those that they use.
 struct StagePoint {
-  double capacity_w = 0;
-  double power_w = 0;
+  double capacity_w;
+  double power_w;
 };
 
 // A point on the straight line through two others, `part` of the way from `a` to `b`. An
@@ -94,6 +95,24 @@ struct DeclaredPlan {
   int first_figure = 0;  // of the stages there, from the smallest
 };
 
+// Bins by declared points as columns, so that several are computed at once.
+struct DeclaredColumns {
+  // Bins from `begin` to before `end` lie between the same two points.
+  struct Segment {
+    int a = 0;
+    int b = 0;
+    int begin = 0;
+    int end = 0;
+  };
+  // Whether all bins have load and nothing is decided in them.
+  bool usable = false;
+  std::vector<Segment> segments;
+  std::vector<double> parts;
+  std::vector<double> load_parts;
+  std::vector<double> on_parts;
+  std::vector<double> weights;
+};
+
 struct IdlePlan {
   double hours = 0;
   double power_w = 0;
@@ -113,6 +132,7 @@ struct SeasonPlan {
   // By declared points, where there are any: by rising temperature; `lines` then holds
   // one LinePoint a bin between them.
   std::vector<DeclaredPlan> declared;
+  DeclaredColumns declared_columns;
   int stage_count = 0;
   double window_part = 0;
   document::DegradeAt degrade_at = document::DegradeAt::kPoints;

@@ -6,6 +6,7 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
 #include "engine/base/text.h"
+#include "engine/rating/season/declared_columns.h"
 #include "engine/rating/season/season_compiler.h"
 
 namespace ratebound::rating {
@@ -125,6 +126,7 @@ void SeasonCompiler::AddDeclared(SeasonVariant& variant) const {
     if (part > 1 && declared.above == document::BeyondPoints::kConstant) part = 1;
     plan.lines.push_back({next - 1, next, part});
   }
+  plan.declared_columns = ColumnsOf(plan);
 }
 
 LinePoint SeasonCompiler::LineAt(const SeasonVariant& variant, int curve,

@@ -25,8 +25,8 @@ namespace ratebound::rating {
 
 // A stage in balance with the load.
 struct BalancePoint {
-  double temperature = 0;
-  double efficiency = 0;
+  double temperature;
+  double efficiency;
 };
 
 // Fills capacity_w, power_w, degradation and what ran; `bin.load_w` and temperature are
