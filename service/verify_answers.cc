@@ -207,6 +207,7 @@ absl::StatusOr<AnswerSource<v1::VerifyLineResponse>> VerifyLine(
                    .tables = false,
                    .declared_ratings = whole};
   request.only_claim = options.claim();
+  request.provable = options.explore();
   if (baseline) request.earlier_verdicts = baseline->release().verdicts;
   ASSIGN_OR_RETURN(const document::Release release, engine.build(request));
   if (baseline && baseline->release().manifest.id != release.manifest.id) {

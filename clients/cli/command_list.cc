@@ -26,10 +26,22 @@ const std::vector<Command>& Commands() {
       {"rate",
        "LINE",
        "rate every unit by the published procedures",
-       "A procedure is refused, with the reason, outside its scope.",
+       "A procedure is refused, with the reason, outside its scope; what is missing, "
+       "test "
+       "points\n"
+       "and inputs, is listed. Each figure comes with its uncertainty: the scatter of "
+       "the "
+       "tests\n"
+       "and what the instruments may be off by. ID is a procedure's, or ID/CLIMATE for "
+       "another\n"
+       "climate of a season. Ends with 1 where a unit does not meet a minimum level.",
        {{"unit", "ID", "only this unit"},
         {"procedure", "ID", "only this procedure (default: those of the manifest)"},
-        {"explain", "", "show every intermediate value with its clause"},
+        {"against", "ID", "beside it: every unit by this procedure, a new edition, say"},
+        {"minimums-on", "DAY", "hold ratings against the minimum levels of this day"},
+        {"explain", "", "show every intermediate value with its clause, and bins"},
+        {"bins-to", "FILE", "write load, capacity and power of every bin as CSV"},
+        {"monte-carlo", "N", "uncertainty by N draws, 1000 or more, not by first order"},
         {"published-only", "",
          "refuse figures that rest on anything but published text"}}},
       {"verify",
@@ -56,8 +68,19 @@ const std::vector<Command>& Commands() {
         {"fail-on", "RULE", "refuted, weaker or not-shown (default weaker)"},
         {"margin-drop", "PERCENT",
          "a margin may fall by this part of the baseline's (default any)"},
+        {"explore", "", "also tell what could be claimed with the same data"},
         {"junit", "FILE", "write JUnit XML: a test suite a line, a test case a claim"},
         {"markdown", "FILE", "write a summary for a pull request"}}},
+      {"recheck",
+       "RELEASE CERTIFICATES",
+       "follow the certificates of a release without the prover",
+       "RELEASE is the digest of a stored release or a file of build --to, CERTIFICATES "
+       "one\n"
+       "file or a folder of *.certificate. Each is followed by a checker that shares "
+       "nothing\n"
+       "with the prover, and held against verdict and surfaces of the release.\n"
+       "Ends with 1 where one is refused.",
+       {{"claim", "ID", "only certificates of this claim"}}},
       {"table",
        "LINE",
        "compute the performance tables",
@@ -97,7 +120,15 @@ const std::vector<Command>& Commands() {
         {"release", "RELEASE", "this release (default: the latest with the unit)"},
         {"confidence", "P", "two-sided confidence of the uncertainty (default 0.95)"},
         {"units", "si|ip", "units to print in (default si)"}}},
-      {"procedures", "", "the procedures that are known", "", {}},
+      {"procedures",
+       "[show ID]",
+       "the procedures that are known, or the file of one",
+       "Lists procedures, methods of measuring and documents of minimum levels with how "
+       "many of\n"
+       "their numbers were read in the published text. show ID prints the file itself, "
+       "each\n"
+       "number with its source.",
+       {}},
       {"serve",
        "",
        "run the server until it is told to stop",

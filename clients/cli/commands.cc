@@ -8,6 +8,8 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_split.h"
 #include "clients/cli/output.h"
+#include "clients/cli/rate_command.h"
+#include "clients/cli/recheck_command.h"
 #include "clients/cli/render.h"
 #include "clients/cli/session.h"
 #include "clients/cli/verify_command.h"
@@ -109,28 +111,6 @@ absl::StatusOr<Result> Fit(const Arguments& arguments) {
       break;
   }
   return result;
-}
-
-absl::StatusOr<Result> Rate(const Arguments& arguments) {
-  v1::RateLineOptions options;
-  options.set_unit(arguments.Get("unit"));
-  options.set_procedure(arguments.Get("procedure"));
-  options.set_published_only(arguments.Has("published-only"));
-  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
-  ASSIGN_OR_RETURN(const auto items,
-                   (session->SendLine<v1::RateLineRequest, v1::RateLineResponse>(
-                       arguments.positionals[0], options, &RatingStub::RateLine)));
-  std::vector<v1::Rating> ratings;
-  for (const v1::RateLineResponse& item : items) ratings.push_back(item.rating());
-  switch (OutputOf(arguments)) {
-    case Output::kText:
-      return Result{.out = RatingsText(ratings, arguments.Has("explain"))};
-    case Output::kCsv:
-      return Result{.out = RatingsCsv(ratings)};
-    case Output::kJson:
-      break;
-  }
-  return Result{.out = JsonLines(ratings)};
 }
 
 absl::StatusOr<Result> Table(const Arguments& arguments) {
@@ -271,9 +251,11 @@ absl::StatusOr<Result> Show(const Arguments& arguments) {
       absl::StrCat(release.manifest().id(), ": ", release.manifest().title(), "\n",
                    release.manifest().data_source(), "\n\n");
   if (release.ratings_size() > 0) {
-    absl::StrAppend(
-        &text, RatingsText({release.ratings().begin(), release.ratings().end()}, false),
-        "\n");
+    std::vector<v1::RateLineResponse> ratings;
+    for (const v1::Rating& rating : release.ratings()) {
+      *ratings.emplace_back().mutable_rating() = rating;
+    }
+    absl::StrAppend(&text, RatingsText(ratings, false), "\n");
   }
   absl::StrAppend(&text, VerdictsText(verdicts));
   return Result{.out = std::move(text)};
@@ -403,23 +385,6 @@ absl::StatusOr<Result> Query(const Arguments& arguments) {
   return Result{.out = Json(answer)};
 }
 
-absl::StatusOr<Result> Procedures(const Arguments& arguments) {
-  ASSIGN_OR_RETURN(const auto session, Session::Open(arguments));
-  v1::ListProceduresResponse procedures;
-  const auto context = session->Context();
-  RETURN_IF_ERROR(FromGrpc(session->rating().ListProcedures(
-      context.get(), v1::ListProceduresRequest(), &procedures)));
-  switch (OutputOf(arguments)) {
-    case Output::kText:
-      return Result{.out = ProceduresText(procedures)};
-    case Output::kCsv:
-      return Result{.out = ProceduresCsv(procedures)};
-    case Output::kJson:
-      break;
-  }
-  return Result{.out = Json(procedures)};
-}
-
 absl::StatusOr<Result> Serve(const Arguments& arguments) {
   if (arguments.Has("server")) {
     return absl::InvalidArgumentError("'serve' is the server; it takes no --server");
@@ -467,10 +432,19 @@ Exit ExitOf(const absl::Status& status) {
 absl::StatusOr<Result> Run(const Arguments& arguments) {
   using Handler = absl::StatusOr<Result> (*)(const Arguments&);
   static constexpr std::pair<const char*, Handler> kHandlers[] = {
-      {"check", Check},     {"fit", Fit},           {"rate", Rate},
-      {"verify", Verify},   {"table", Table},       {"build", Build},
-      {"publish", Publish}, {"releases", Releases}, {"show", Show},
-      {"diff", Diff},       {"query", Query},       {"procedures", Procedures},
+      {"check", Check},
+      {"fit", Fit},
+      {"rate", Rate},
+      {"verify", Verify},
+      {"recheck", RecheckCertificates},
+      {"table", Table},
+      {"build", Build},
+      {"publish", Publish},
+      {"releases", Releases},
+      {"show", Show},
+      {"diff", Diff},
+      {"query", Query},
+      {"procedures", Procedures},
       {"serve", Serve},
   };
   for (const auto& [name, handler] : kHandlers) {

@@ -63,6 +63,7 @@ absl::Status ReadMarginDrop(const Arguments& arguments, v1::VerifyLineOptions* o
 absl::StatusOr<Result> Verify(const Arguments& arguments) {
   v1::VerifyLineOptions options;
   options.set_claim(arguments.Get("claim"));
+  options.set_explore(arguments.Has("explore"));
   RETURN_IF_ERROR(ReadFailOn(arguments, &options));
   RETURN_IF_ERROR(ReadMarginDrop(arguments, &options));
   NamedRelease baseline;

@@ -1,0 +1,104 @@
+#include "service/recheck_answers.h"
+
+#include <utility>
+
+#include "absl/strings/str_cat.h"
+#include "engine/base/fault.h"
+#include "engine/base/status_macros.h"
+#include "engine/base/text.h"
+#include "engine/claim/recheck.h"
+#include "engine/document/certificate_bytes.h"
+#include "engine/document/release_bytes.h"
+
+namespace ratebound::service {
+namespace {
+
+absl::StatusOr<std::string> ReleaseBytes(ReleaseLibrary& library,
+                                         const std::string& digest,
+                                         const std::string& sent) {
+  base::FaultList faults;
+  if (!digest.empty() && !sent.empty()) {
+    faults.Add({.field = "options.release",
+                .message = "a digest is named and a release is sent",
+                .remedy = "give one of them"});
+  }
+  if (digest.empty() && sent.empty()) {
+    faults.Add({.field = "options.release",
+                .message = "is missing, and no release is sent",
+                .remedy = "name a stored release"});
+  }
+  RETURN_IF_ERROR(faults.ToStatus());
+  if (!sent.empty()) return sent;
+  return library.Bytes(digest);
+}
+
+v1::RecheckCertificatesResponse Refused(std::string path, const absl::Status& status) {
+  v1::RecheckCertificatesResponse answer;
+  answer.set_path(std::move(path));
+  answer.set_state(v1::CERTIFICATE_STATE_REFUSED);
+  answer.set_reason(std::string(status.message()));
+  return answer;
+}
+
+v1::RecheckCertificatesResponse AnswerOf(const std::string& path,
+                                         const document::Certificate& certificate,
+                                         const document::Release& release) {
+  const absl::StatusOr<claim::RecheckReport> report =
+      claim::RecheckAgainst(certificate, release);
+  v1::RecheckCertificatesResponse answer;
+  if (report.ok()) {
+    answer.set_path(path);
+    answer.set_state(report->all_derived() ? v1::CERTIFICATE_STATE_ACCEPTED
+                                           : v1::CERTIFICATE_STATE_ACCEPTED_AS_STATED);
+    for (const claim::RecheckReport::Tie& tie : report->ties) {
+      if (tie.derived) continue;
+      answer.add_underived_functions(absl::StrCat(tie.function, ": ", tie.why));
+    }
+  } else {
+    answer = Refused(path, report.status());
+  }
+  const v1::Certificate message = document::ToMessage(certificate);
+  answer.set_claim(message.claim());
+  answer.set_outcome(message.outcome());
+  return answer;
+}
+
+}  // namespace
+
+absl::StatusOr<AnswerSource<v1::RecheckCertificatesResponse>> RecheckCertificates(
+    ReleaseLibrary& library, const v1::RecheckCertificatesOptions& options,
+    const std::vector<release::LineFile>& files, const std::string& release_bytes,
+    const StopFunction& stop) {
+  ASSIGN_OR_RETURN(const std::string bytes,
+                   ReleaseBytes(library, options.release(), release_bytes));
+  ASSIGN_OR_RETURN(const document::Release release, document::ParseRelease(bytes));
+  std::vector<v1::RecheckCertificatesResponse> answers;
+  for (const release::LineFile& file : files) {
+    if (stop()) return absl::CancelledError("told to stop");
+    const auto certificate = document::ParseCertificate(file.bytes);
+    if (!certificate.ok()) {
+      answers.push_back(Refused(file.path, certificate.status()));
+    } else if (options.claim().empty() || certificate->claim == options.claim()) {
+      answers.push_back(AnswerOf(file.path, *certificate, release));
+    }
+  }
+  if (answers.empty()) {
+    base::FaultList faults;
+    faults.Add({.field = options.claim().empty() ? "chunk" : "options.claim",
+                .message = options.claim().empty()
+                               ? "no certificate came"
+                               : absl::StrCat("no certificate of claim '",
+                                              base::Printable(options.claim()), "' came"),
+                .remedy = "send those of the release's claims"});
+    return faults.ToStatus();
+  }
+  return AnswerSource<v1::RecheckCertificatesResponse>(
+      [answers = std::move(answers),
+       next = size_t{0}](v1::RecheckCertificatesResponse& response) mutable {
+        if (next == answers.size()) return false;
+        response.Swap(&answers[next++]);
+        return true;
+      });
+}
+
+}  // namespace ratebound::service
