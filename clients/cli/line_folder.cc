@@ -60,7 +60,8 @@ absl::StatusOr<std::vector<FolderFile>> ReadLineFolder(const std::string& folder
   }
   for (const auto& [below, extension] :
        {std::pair{"points", ".csv"}, std::pair{"procedures", ".textproto"},
-        std::pair{"methods", ".textproto"}, std::pair{"logs", ".csv"}}) {
+        std::pair{"methods", ".textproto"}, std::pair{"logs", ".csv"},
+        std::pair{"weather", ".csv"}, std::pair{"weather", ".epw"}}) {
     if (!fs::is_directory(folder / below, error)) continue;
     for (const auto& entry : fs::directory_iterator(folder / below, error)) {
       if (entry.is_regular_file() && entry.path().extension() == extension) {

@@ -45,7 +45,7 @@ struct Parts {
 
 struct BuildRequest {
   // line.textproto, claims.textproto, points/*.csv, logs/*.csv, procedures/*.textproto,
-  // methods/*.textproto.
+  // methods/*.textproto, weather/*.csv, weather/*.epw.
   std::span<const LineFile> files;
   // The published procedures; those of the line folder come on top.
   std::span<const document::Procedure> procedures;

@@ -16,6 +16,7 @@
 #include "engine/points/ingest.h"
 #include "engine/points/pipeline/mode_plans.h"
 #include "engine/points/pipeline/reduce_points.h"
+#include "engine/rating/season/hourly.h"
 #include "engine/release/log_reader.h"
 #include "engine/release/methods.h"
 
@@ -28,6 +29,29 @@ constexpr std::string_view kClaims = "claims.textproto";
 bool IsBelow(std::string_view path, std::string_view folder, std::string_view extension) {
   return path.starts_with(folder) && path.ends_with(extension) &&
          path.find('/', folder.size()) == std::string_view::npos;
+}
+
+// Hourly temperatures that seasons of the folder name.
+bool IsWeather(std::string_view path) {
+  return IsBelow(path, "weather/", ".csv") || IsBelow(path, "weather/", ".epw");
+}
+
+void ReadWeather(const std::vector<const LineFile*>& sorted,
+                 std::vector<document::Procedure>& procedures, base::FaultList& faults) {
+  const auto bytes_of = [&](const std::string& path) -> absl::StatusOr<std::string_view> {
+    std::vector<std::string> known;
+    for (const LineFile* file : sorted) {
+      if (!IsWeather(file->path)) continue;
+      if (file->path == path) return std::string_view(file->bytes);
+      known.push_back(file->path);
+    }
+    return absl::NotFoundError(absl::StrCat("the line has no file '",
+                                            base::Printable(path), "'",
+                                            base::DidYouMean(path, known)));
+  };
+  for (document::Procedure& procedure : procedures) {
+    faults.AddStatus(rating::ReadSeasonFiles(bytes_of, procedure));
+  }
 }
 
 // Logs as read; those that came as bytes are read now.
@@ -134,7 +158,7 @@ absl::StatusOr<Folder> ReadFolder(
     } else if (IsBelow(file->path, "points/", ".csv")) {
       sources.push_back({file->path, file->bytes});
     } else if (IsBelow(file->path, "methods/", ".textproto") ||
-               IsBelow(file->path, "logs/", ".csv")) {
+               IsBelow(file->path, "logs/", ".csv") || IsWeather(file->path)) {
       continue;  // read below, all together
     } else {
       faults.Add(
@@ -142,7 +166,8 @@ absl::StatusOr<Folder> ReadFolder(
            .message = "is no file of a line folder",
            .remedy =
                "a line folder holds line.textproto, claims.textproto, points/*.csv, "
-               "logs/*.csv, procedures/*.textproto and methods/*.textproto"});
+               "logs/*.csv, procedures/*.textproto, methods/*.textproto, "
+               "weather/*.csv and weather/*.epw"});
     }
   }
   if (manifest_file == nullptr) {

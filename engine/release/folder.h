@@ -33,7 +33,7 @@ struct Folder {
 };
 
 // Takes line.textproto (required), claims.textproto, points/*.csv, logs/*.csv,
-// procedures/*.textproto and methods/*.textproto; any other path is a fault. A log may
+// procedures/*.textproto, methods/*.textproto, weather/*.csv and weather/*.epw; any other path is a fault. A log may
 // come as bytes or as read already.
 absl::StatusOr<Folder> ReadFolder(
     std::span<const LineFile> files,
