@@ -58,13 +58,23 @@ MonomialSet::MonomialSet(int variables, std::span<const MonomialKey> keys)
     sum_of_degrees_ += degree_[i];
     Plan& plan = plans_[i];
     plan.pass_size.assign(degree_[i], 0);
-    plan.steps.reserve(keys_.size());
+    // Counted first, so that each step goes to its place at once: pass p begins where all
+    // exponents above p end.
+    std::array<int, Polynomial::kHighestDegree + 2> place{};
+    for (MonomialKey key : keys_) ++place[Exponent(key, i)];
+    int before = 0;
     for (int exponent = degree_[i]; exponent > 0; --exponent) {
-      for (int k = 0; k < size(); ++k) {
-        if (Exponent(keys_[k], i) != exponent) continue;
-        plan.steps.push_back({divisors[k * variables_ + i], k});
+      const int count = place[exponent];
+      place[exponent] = before;
+      before += count;
+      plan.pass_size[exponent - 1] = before;
+    }
+    plan.steps.resize(before);
+    for (int k = 0; k < size(); ++k) {
+      const int exponent = Exponent(keys_[k], i);
+      if (exponent > 0) {
+        plan.steps[place[exponent]++] = {divisors[k * variables_ + i], k};
       }
-      plan.pass_size[exponent - 1] = static_cast<int>(plan.steps.size());
     }
   }
 }
@@ -73,11 +83,14 @@ MonomialSet::MonomialSet(int variables, std::span<const MonomialKey> keys)
 // not in the set.
 bool MonomialSet::FindDivisors(std::vector<int32_t>& divisors) const {
   divisors.assign(keys_.size() * variables_, -1);
-  for (int k = 0; k < size(); ++k) {
-    for (int i = 0; i < variables_; ++i) {
+  for (int i = 0; i < variables_; ++i) {
+    // Keys rise, and so do their divisors by one variable.
+    int at = 0;
+    for (int k = 0; k < size(); ++k) {
       if (Exponent(keys_[k], i) == 0) continue;
-      const int at = Index(keys_[k] - Unit(i));
-      if (at < 0) return false;
+      const MonomialKey divisor = keys_[k] - Unit(i);
+      while (keys_[at] < divisor) ++at;
+      if (keys_[at] != divisor) return false;
       divisors[k * variables_ + i] = at;
     }
   }
