@@ -1,6 +1,11 @@
+#include <string>
+#include <utility>
+#include <vector>
+
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
 #include "absl/strings/str_join.h"
+#include "clients/cli/promise_words.h"
 #include "clients/cli/render.h"
 #include "clients/cli/text_table.h"
 
@@ -50,34 +55,78 @@ std::string ChangeWord(v1::VerdictChange change) {
 
 namespace {
 
-std::string Region(const google::protobuf::RepeatedPtrField<v1::MeasureRange>& region) {
-  std::vector<std::string> parts;
-  for (const v1::MeasureRange& range : region) {
-    parts.push_back(absl::StrCat(range.quantity(), " ", Number(range.low()), " to ",
-                                 Number(range.high()), " ", range.unit()));
-  }
-  return absl::StrJoin(parts, ", ");
+std::string Percent(double fraction) {
+  return absl::StrFormat("%.1f %%", 100 * fraction);
 }
 
-std::string Promise(const v1::Claim& claim) {
-  return absl::StrCat(
-      claim.quantity(),
-      claim.relation() == v1::RELATION_AT_MOST ? " at most " : " at least ",
-      Number(claim.limit()), " ", claim.limit_unit());
+std::string StateWord(v1::PartState state) {
+  switch (state) {
+    case v1::PART_STATE_PROVEN:
+      return "proven";
+    case v1::PART_STATE_REFUTED:
+      return "refuted";
+    case v1::PART_STATE_UNTESTED:
+      return "untested";
+    default:
+      return "uncertain";
+  }
+}
+
+// "hall-46, cooling, stage sml"
+std::string Subject(const v1::Claim& claim) {
+  std::vector<std::string> words = {claim.unit()};
+  if (!claim.mode().empty()) words.push_back(claim.mode());
+  if (std::string serving = ServingWords(claim); !serving.empty()) {
+    words.push_back(std::move(serving));
+  }
+  return absl::StrJoin(words, ", ");
+}
+
+std::string CutRegion(const v1::Claim& claim) {
+  const std::string cuts = CutsWords(claim);
+  return absl::StrCat(RegionWords(claim.region()), cuts.empty() ? "" : "; where ", cuts);
+}
+
+std::string SharesWords(const v1::RegionShares& shares) {
+  return absl::StrCat(Percent(shares.proven_fraction()), " proven, ",
+                      Percent(shares.refuted_fraction()), " refuted, ",
+                      Percent(shares.uncertain_fraction()), " uncertain, ",
+                      Percent(shares.untested_fraction()), " untested");
+}
+
+// What the same data would carry: the tightest limit and, end by end, the region.
+void AppendProvable(const v1::Verdict& verdict, std::string* text) {
+  const v1::ProvableClaims& provable = verdict.provable();
+  if (provable.has_tightest_limit()) {
+    absl::StrAppend(text, "  provable   the limit ", Number(provable.tightest_limit()),
+                    " ", provable.unit(), "\n");
+  }
+  for (const v1::RegionReach& reach : provable.reaches()) {
+    const char* const way = reach.end() == v1::RANGE_END_LOW ? " down to " : " up to ";
+    if (!reach.has_provable()) continue;
+    if (reach.provable() == reach.claimed()) continue;
+    absl::StrAppend(text, "  provable   ", reach.quantity(), way,
+                    Number(reach.provable()), " instead of ", Number(reach.claimed()),
+                    " ", reach.unit(), "\n");
+  }
 }
 
 void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
   const v1::Claim& claim = verdict.text();
-  absl::StrAppend(text, "  promise    ", claim.unit(), ", ", claim.mode(), ", stage ",
-                  claim.stage(), ": ", Promise(claim), "\n  region     ",
-                  Region(claim.region()), "\n");
+  absl::StrAppend(text, "  promise    ", Subject(claim), ": ", PromiseWords(claim), "\n");
+  if (!claim.region().empty()) {
+    absl::StrAppend(text, "  region     ", CutRegion(claim), "\n");
+  }
   if (!verdict.worst_point().empty()) {
     const std::vector<v1::Measure> worst(verdict.worst_point().begin(),
                                          verdict.worst_point().end());
     absl::StrAppend(
-        text, "  worst at   ", Conditions(worst), "\n  there      estimate ",
-        Number(verdict.estimate()), ", bound ", Number(verdict.bound()), ", margin ",
-        absl::StrFormat("%.3g", verdict.margin()), " ", verdict.unit(), "\n  bound by   ",
+        text, "  worst at   ", Conditions(worst),
+        verdict.worst_stage().empty() ? ""
+                                      : absl::StrCat(", stage ", verdict.worst_stage()),
+        "\n  there      estimate ", Number(verdict.estimate()), ", bound ",
+        Number(verdict.bound()), ", margin ", absl::StrFormat("%.3g", verdict.margin()),
+        " ", verdict.unit(), "\n  bound by   ",
         absl::StrFormat("%.3g", verdict.coverage_factor()), " x standard error ",
         absl::StrFormat("%.3g", verdict.standard_error()), ", systematic ",
         absl::StrFormat("%.3g", verdict.systematic()), ", allowance ",
@@ -91,8 +140,19 @@ void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
                     " of the region; ", Count(verdict.box_count(), "box"), "\n");
   }
   for (const v1::UntestedPart& part : verdict.untested()) {
-    absl::StrAppend(text, "  untested   ", Region(part.region()), ": ", part.why(), "\n");
+    absl::StrAppend(text, "  untested   ", RegionWords(part.region()), ": ", part.why(),
+                    "\n");
   }
+  if (verdict.has_shares() && verdict.outcome() != v1::OUTCOME_PROVEN) {
+    absl::StrAppend(text, "  region is  ", SharesWords(verdict.shares()), "\n");
+    for (const v1::RegionPart& part : verdict.parts()) {
+      absl::StrAppend(
+          text, "    ", Percent(part.region_fraction()), " ", StateWord(part.state()),
+          part.stage().empty() ? "" : absl::StrCat(" by stage ", part.stage()), ": ",
+          RegionWords(part.region()), "\n");
+    }
+  }
+  AppendProvable(verdict, text);
   absl::StrAppend(text, "  so         ", verdict.explanation(), "\n");
 }
 
@@ -176,16 +236,16 @@ std::string VerdictsCsv(const std::vector<v1::VerifyLineResponse>& verdicts) {
                                          verdict.worst_point().end());
     std::vector<std::string> untested;
     for (const v1::UntestedPart& part : verdict.untested()) {
-      untested.push_back(absl::StrCat(Region(part.region()), ": ", part.why()));
+      untested.push_back(absl::StrCat(RegionWords(part.region()), ": ", part.why()));
     }
     const v1::Claim& claim = verdict.text();
     table.AddRow({verdict.claim(),
                   OutcomeWord(verdict),
                   claim.unit(),
                   claim.mode(),
-                  claim.stage(),
-                  Promise(claim),
-                  Region(claim.region()),
+                  claim.has_serving() ? ServingWords(claim) : claim.stage(),
+                  PromiseWords(claim),
+                  CutRegion(claim),
                   Exact(verdict.margin()),
                   Exact(verdict.bound()),
                   Exact(verdict.estimate()),
