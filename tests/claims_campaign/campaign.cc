@@ -172,9 +172,9 @@ class Stage {
     const auto fit = [this](std::span<const CombinationPart> parts, int degree) {
       return Fit(parts, degree);
     };
-    auto verdict =
-        DecideClaim(ClaimAt(plan_, limit_si, confidence),
-                    {.manifest = manifest, .mode = mode, .map = map_, .fit = fit});
+    auto verdict = DecideClaim(
+        ClaimAt(plan_, limit_si, confidence),
+        {.manifest = manifest, .mode = mode, .map = map_, .fit = fit, .shares = false});
     if (!verdict.ok()) return {};
     return *std::move(verdict);
   }

@@ -228,8 +228,11 @@ TEST(Decide, AClaimAtTheTruthIsRarelyProvenAndRarelyRefuted) {
   int refuted = 0;
   for (int i = 0; i < kCampaigns; ++i) {
     const TestUnit unit = MakeTestUnit(0.01, "CAMPAIGN " + std::to_string(i), 4, 1);
+    ClaimInputs inputs = unit.Inputs();
+    inputs.shares = false;
     const Verdict verdict =
-        unit.Decide(MakeClaim("total_capacity", Relation::kAtLeast, 39.5, "kW"));
+        DecideClaim(MakeClaim("total_capacity", Relation::kAtLeast, 39.5, "kW"), inputs)
+            .value();
     proven += verdict.outcome == Outcome::kProven;
     refuted += verdict.outcome == Outcome::kRefuted;
   }
