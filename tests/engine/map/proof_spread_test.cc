@@ -110,6 +110,98 @@ TEST(ProofSpread, TwoMeansHaveTheirPointsLessOne) {
   EXPECT_NEAR(fitted.of_proof->degrees_of_freedom, 5, 1e-9);
 }
 
+// Whatever the model and however many points a day has: fewer degrees than days.
+TEST(ProofSpread, EveryModelCountsDaysAndNotPoints) {
+  testing::Random random("EVERY_MODEL");
+  const Data data = AnyPoints(2, 24, 4, random);
+  for (int degree = 1; degree <= kGreatestDegree; ++degree) {
+    ASSERT_OK_AND_ASSIGN(const FittedSurface proof,
+                         FitResponse(data.Problem(), degree, SurfacePurpose::kProof));
+    ASSERT_FALSE(proof.surface.covariance_si.empty()) << degree;
+    EXPECT_TRUE(proof.surface.cluster_robust);
+    EXPECT_EQ(proof.surface.block_count, 24);
+    EXPECT_GE(proof.surface.degrees_of_freedom, 1);
+    EXPECT_LE(proof.surface.degrees_of_freedom, 23);
+  }
+}
+
+// Only what points count by against each other matters, and which of them share a day:
+// not the unit of their uncertainty, the names of the days or their order.
+TEST(ProofSpread, NeitherUnitsOfWeightsNorNamesOfDaysMatter) {
+  testing::Random random("WEIGHTS_AND_NAMES");
+  Data data = AnyPoints(2, 16, 3, random);
+  std::vector<double> standard;
+  for (size_t i = 0; i < data.values.size(); ++i) {
+    standard.push_back(random.Uniform(1, 2));
+  }
+  const auto proof = [&](const Data& from, double unit) {
+    std::vector<double> in_unit;
+    for (const double u : standard) in_unit.push_back(unit * u);
+    ResponseProblem problem = from.Problem();
+    problem.standard_si = in_unit;
+    return FitResponse(problem, 2, SurfacePurpose::kProof)->surface;
+  };
+  const document::Surface first = proof(data, 1), scaled = proof(data, 1e3);
+  Data renamed = data;
+  for (int& block : renamed.blocks) block = 100 - block;
+  const document::Surface other = proof(renamed, 1);
+  for (const document::Surface* surface : {&scaled, &other}) {
+    EXPECT_NEAR(surface->degrees_of_freedom, first.degrees_of_freedom,
+                1e-6 * first.degrees_of_freedom);
+    for (size_t k = 0; k < first.covariance_si.size(); ++k) {
+      EXPECT_NEAR(surface->covariance_si[k], first.covariance_si[k],
+                  1e-9 * std::fabs(first.covariance_si[0]));
+    }
+  }
+}
+
+TEST(ProofSpread, DaysOfOnePointAreIndependentPoints) {
+  testing::Random random("DAYS_OF_ONE");
+  const Data points = AnyPoints(2, 30, 1, random);
+  Data days = points;
+  for (size_t i = 0; i < days.values.size(); ++i) {
+    days.blocks.push_back(static_cast<int>(i));
+  }
+  ASSERT_OK_AND_ASSIGN(const FittedSurface alone,
+                       FitResponse(points.Problem(), 2, SurfacePurpose::kProof));
+  ASSERT_OK_AND_ASSIGN(const FittedSurface named,
+                       FitResponse(days.Problem(), 2, SurfacePurpose::kProof));
+  EXPECT_EQ(alone.surface.covariance_si, named.surface.covariance_si);
+  EXPECT_EQ(alone.surface.degrees_of_freedom, named.surface.degrees_of_freedom);
+  EXPECT_EQ(alone.surface.block_count, 0);
+}
+
+// Fieller's combination q - L p has the variance V(q) - 2 L C + L^2 V(p) everywhere: with
+// C from one L that of any other follows. Independent bands would have no C.
+TEST(ProofSpread, OfACombinationIsQuadraticInTheLimit) {
+  testing::Random random("QUADRATIC_IN_LIMIT");
+  Data capacity = AnyPoints(2, 20, 3, random), power = capacity;
+  for (size_t i = 0; i < power.values.size(); ++i) {
+    power.values[i] = 0.5 * capacity.values[i] + random.Normal();
+  }
+  const auto spread = [&](double of_capacity, double of_power) {
+    Data combined = capacity;
+    for (size_t i = 0; i < combined.values.size(); ++i) {
+      combined.values[i] = of_capacity * capacity.values[i] + of_power * power.values[i];
+    }
+    return FitResponse(combined.Problem(), 2, SurfacePurpose::kProof)->surface;
+  };
+  const document::Surface q = spread(1, 0), p = spread(0, 1), one = spread(1, -1);
+  for (const double limit : {-2.0, 0.5, 3.0}) {
+    const document::Surface at = spread(1, -limit);
+    EXPECT_NEAR(at.degrees_of_freedom, q.degrees_of_freedom, 1e-9);
+    bool apart = false;
+    for (size_t k = 0; k < at.covariance_si.size(); ++k) {
+      const double vq = q.covariance_si[k], vp = p.covariance_si[k];
+      const double twice_c = vq + vp - one.covariance_si[k];
+      const double expected = vq - limit * twice_c + limit * limit * vp;
+      EXPECT_NEAR(at.covariance_si[k], expected, 1e-8 * (1 + std::fabs(expected)));
+      apart = apart || std::fabs(twice_c) > 1e-3 * std::fabs(vq);
+    }
+    EXPECT_TRUE(apart);
+  }
+}
+
 TEST(ProofSpread, TablesKeepTheirOwn) {
   testing::Random random("TABLES");
   const Data data = AnyPoints(2, 20, 4, random);
