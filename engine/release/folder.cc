@@ -170,6 +170,7 @@ absl::StatusOr<Folder> ReadFolder(
                "weather/*.csv and weather/*.epw"});
     }
   }
+  ReadWeather(sorted, folder.procedures, faults);
   if (manifest_file == nullptr) {
     faults.Add({.file = std::string(kManifest), .message = "is missing"});
     return faults.ToStatus();
