@@ -28,14 +28,19 @@ struct PublishedFile {
   std::string text;
 };
 
-struct Engine {
-  std::function<absl::StatusOr<document::Release>(const release::BuildRequest&)> build;
-  // The published procedures, methods of measuring and minimum levels, by id.
+// What ratings/procedures holds, each by id.
+struct Published {
   std::vector<document::Procedure> procedures;
   std::vector<document::MeasurementMethod> methods;
   std::vector<document::MinimumLevels> minimums;
-  // All of these, as files.
-  std::vector<PublishedFile> published_files;
+  std::vector<PublishedFile> files;  // of all of these
+};
+
+struct Engine {
+  std::function<absl::StatusOr<document::Release>(const release::BuildRequest&)> build;
+  // Read when they are first asked for: a query needs none of them, and there are enough
+  // of them to be slow. What it points to lives as long as the function.
+  std::function<absl::StatusOr<const Published*>()> published;
   LogOpener open_log;  // may be empty: logs are then refused
   int threads_per_build = 1;
 };

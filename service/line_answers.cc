@@ -84,22 +84,23 @@ absl::StatusOr<document::PointChain> ChainOfPoint(const Engine& engine,
 
 }  // namespace
 
-release::BuildRequest RequestFor(const Engine& engine,
-                                 const std::vector<release::LineFile>& files,
-                                 const StopFunction& stop) {
-  return {.files = files,
-          .procedures = engine.procedures,
-          .methods = engine.methods,
-          .minimums = engine.minimums,
-          .thread_count = engine.threads_per_build,
-          .stop = stop};
+absl::StatusOr<release::BuildRequest> RequestFor(
+    const Engine& engine, const std::vector<release::LineFile>& files,
+    const StopFunction& stop) {
+  ASSIGN_OR_RETURN(const Published* const published, engine.published());
+  return release::BuildRequest{.files = files,
+                               .procedures = published->procedures,
+                               .methods = published->methods,
+                               .minimums = published->minimums,
+                               .thread_count = engine.threads_per_build,
+                               .stop = stop};
 }
 
 absl::StatusOr<AnswerSource<v1::CheckLineResponse>> CheckLine(
     const Engine& engine, const v1::CheckLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop) {
   RETURN_IF_ERROR(CheckOptions(options));
-  release::BuildRequest request = RequestFor(engine, files, stop);
+  ASSIGN_OR_RETURN(release::BuildRequest request, RequestFor(engine, files, stop));
   request.parts = kNothing;
   ASSIGN_OR_RETURN(document::Release release, engine.build(request));
   std::vector<v1::CheckLineResponse> answers;
@@ -123,7 +124,7 @@ absl::StatusOr<AnswerSource<v1::CheckLineResponse>> CheckLine(
 absl::StatusOr<AnswerSource<v1::FitLineResponse>> FitLine(
     const Engine& engine, const v1::FitLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop) {
-  release::BuildRequest request = RequestFor(engine, files, stop);
+  ASSIGN_OR_RETURN(release::BuildRequest request, RequestFor(engine, files, stop));
   request.parts = kNothing;
   request.parts.maps = true;
   request.parts.diagnostics = true;
@@ -145,7 +146,7 @@ absl::StatusOr<AnswerSource<v1::FitLineResponse>> FitLine(
 absl::StatusOr<AnswerSource<v1::TabulateLineResponse>> TabulateLine(
     const Engine& engine, const v1::TabulateLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop) {
-  release::BuildRequest request = RequestFor(engine, files, stop);
+  ASSIGN_OR_RETURN(release::BuildRequest request, RequestFor(engine, files, stop));
   request.parts = kNothing;
   request.parts.tables = true;
   request.only_table = options.table();
@@ -160,8 +161,8 @@ absl::StatusOr<AnswerSource<v1::TabulateLineResponse>> TabulateLine(
 absl::StatusOr<AnswerSource<v1::BuildLineResponse>> BuildLine(
     const Engine& engine, const std::vector<release::LineFile>& files,
     const StopFunction& stop) {
-  ASSIGN_OR_RETURN(const document::Release release,
-                   engine.build(RequestFor(engine, files, stop)));
+  ASSIGN_OR_RETURN(const release::BuildRequest request, RequestFor(engine, files, stop));
+  ASSIGN_OR_RETURN(const document::Release release, engine.build(request));
   ASSIGN_OR_RETURN(document::ReleaseBytes serialized,
                    document::SerializeRelease(release));
   v1::ReleaseSummary summary = SummaryOf(release, serialized.digest);

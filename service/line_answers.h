@@ -18,9 +18,9 @@
 namespace ratebound::service {
 
 // A request for the engine with everything on; callers switch off what they do not need.
-release::BuildRequest RequestFor(const Engine& engine,
-                                 const std::vector<release::LineFile>& files,
-                                 const StopFunction& stop);
+absl::StatusOr<release::BuildRequest> RequestFor(
+    const Engine& engine, const std::vector<release::LineFile>& files,
+    const StopFunction& stop);
 
 absl::StatusOr<AnswerSource<v1::CheckLineResponse>> CheckLine(
     const Engine& engine, const v1::CheckLineOptions& options,

@@ -73,7 +73,7 @@ absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
     const Engine& engine, const v1::RateLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop) {
   RETURN_IF_ERROR(CheckOptions(options));
-  release::BuildRequest request = RequestFor(engine, files, stop);
+  ASSIGN_OR_RETURN(release::BuildRequest request, RequestFor(engine, files, stop));
   request.parts = {.maps = false, .ratings = true, .verdicts = false, .tables = false};
   request.only_unit = options.unit();
   request.only_procedure = options.procedure();
@@ -91,15 +91,16 @@ absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
       });
 }
 
-v1::ListProceduresResponse ListProcedures(const Engine& engine) {
+absl::StatusOr<v1::ListProceduresResponse> ListProcedures(const Engine& engine) {
+  ASSIGN_OR_RETURN(const Published* const published, engine.published());
   v1::ListProceduresResponse response;
-  for (const document::Procedure& procedure : engine.procedures) {
+  for (const document::Procedure& procedure : published->procedures) {
     *response.add_procedures() = SummaryOf(procedure);
   }
-  for (const document::MeasurementMethod& method : engine.methods) {
+  for (const document::MeasurementMethod& method : published->methods) {
     *response.add_methods() = SummaryOf(method);
   }
-  for (const document::MinimumLevels& levels : engine.minimums) {
+  for (const document::MinimumLevels& levels : published->minimums) {
     *response.add_minimums() = SummaryOf(levels);
   }
   return response;
@@ -107,19 +108,20 @@ v1::ListProceduresResponse ListProcedures(const Engine& engine) {
 
 absl::StatusOr<v1::GetProcedureResponse> GetProcedure(
     const Engine& engine, const v1::GetProcedureRequest& request) {
+  ASSIGN_OR_RETURN(const Published* const published, engine.published());
   v1::GetProcedureResponse response;
-  for (const document::Procedure& procedure : engine.procedures) {
+  for (const document::Procedure& procedure : published->procedures) {
     if (procedure.id == request.id())
       *response.mutable_procedure() = SummaryOf(procedure);
   }
-  for (const document::MeasurementMethod& method : engine.methods) {
+  for (const document::MeasurementMethod& method : published->methods) {
     if (method.id == request.id()) *response.mutable_method() = SummaryOf(method);
   }
-  for (const document::MinimumLevels& levels : engine.minimums) {
+  for (const document::MinimumLevels& levels : published->minimums) {
     if (levels.id == request.id()) *response.mutable_minimum() = SummaryOf(levels);
   }
   std::vector<std::string> known;
-  for (const PublishedFile& file : engine.published_files) {
+  for (const PublishedFile& file : published->files) {
     known.push_back(file.id);
     if (file.id != request.id()) continue;
     response.set_path(file.path);

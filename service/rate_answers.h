@@ -19,7 +19,7 @@ absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
     const Engine& engine, const v1::RateLineOptions& options,
     const std::vector<release::LineFile>& files, const StopFunction& stop);
 
-v1::ListProceduresResponse ListProcedures(const Engine& engine);
+absl::StatusOr<v1::ListProceduresResponse> ListProcedures(const Engine& engine);
 
 // NOT_FOUND, with the nearest id, where there is none.
 absl::StatusOr<v1::GetProcedureResponse> GetProcedure(

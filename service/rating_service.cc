@@ -89,8 +89,8 @@ grpc::ServerUnaryReactor* RatingService::ListProcedures(
     grpc::CallbackServerContext* context, const v1::ListProceduresRequest*,
     v1::ListProceduresResponse* response) {
   return new UnaryCall(runtime_, runtime_.queries, "ListProcedures", context,
-                       [this, response](const StopFunction&) {
-                         *response = service::ListProcedures(engine_);
+                       [this, response](const StopFunction&) -> absl::Status {
+                         ASSIGN_OR_RETURN(*response, service::ListProcedures(engine_));
                          return absl::OkStatus();
                        });
 }

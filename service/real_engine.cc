@@ -1,6 +1,10 @@
 #include "service/real_engine.h"
 
 #include <algorithm>
+#include <memory>
+#include <mutex>
+#include <span>
+#include <string>
 #include <thread>
 #include <utility>
 
@@ -23,13 +27,6 @@ class FolderLog final : public LogSink {
   release::LogReader reader_;
 };
 
-LogOpener OpenerWith(const std::vector<document::MeasurementMethod>& methods) {
-  return [methods](std::span<const release::LineFile> files,
-                   std::string_view path) -> std::unique_ptr<LogSink> {
-    return std::make_unique<FolderLog>(release::LogReader::Open(files, methods, path));
-  };
-}
-
 // Parses the files that are built in, sorts what they hold by id, and keeps their text.
 template <typename Document, typename Parse>
 absl::Status ReadPublished(std::span<const ratings::EmbeddedFile> files, const char* what,
@@ -49,6 +46,44 @@ absl::Status ReadPublished(std::span<const ratings::EmbeddedFile> files, const c
   return absl::OkStatus();
 }
 
+absl::Status ReadAll(Published& published) {
+  RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedProcedures(), "procedure",
+                                document::ParseProcedure, published.procedures,
+                                published.files));
+  RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedMethods(), "method",
+                                document::ParseMethod, published.methods,
+                                published.files));
+  return ReadPublished(ratings::EmbeddedMinimums(), "document of minimum levels",
+                       document::ParseMinimumLevels, published.minimums, published.files);
+}
+
+// Reads once, whoever asks first.
+class PublishedOnce {
+ public:
+  absl::StatusOr<const Published*> Get() {
+    std::call_once(once_, [this] { status_ = ReadAll(published_); });
+    RETURN_IF_ERROR(status_);
+    return &published_;
+  }
+
+ private:
+  std::once_flag once_;
+  absl::Status status_;
+  Published published_;
+};
+
+// A log that cannot be read because a built-in file is wrong fails as any other does.
+LogOpener OpenerWith(std::shared_ptr<PublishedOnce> published) {
+  return [published = std::move(published)](
+             std::span<const release::LineFile> files,
+             std::string_view path) -> std::unique_ptr<LogSink> {
+    const absl::StatusOr<const Published*> known = published->Get();
+    const std::span<const document::MeasurementMethod> methods =
+        known.ok() ? (*known)->methods : std::span<const document::MeasurementMethod>();
+    return std::make_unique<FolderLog>(release::LogReader::Open(files, methods, path));
+  };
+}
+
 }  // namespace
 
 absl::StatusOr<Engine> RealEngine(int threads_per_build) {
@@ -56,16 +91,9 @@ absl::StatusOr<Engine> RealEngine(int threads_per_build) {
   if (threads_per_build == 0) {
     engine.threads_per_build = std::max(1u, std::thread::hardware_concurrency());
   }
-  RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedProcedures(), "procedure",
-                                document::ParseProcedure, engine.procedures,
-                                engine.published_files));
-  RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedMethods(), "method",
-                                document::ParseMethod, engine.methods,
-                                engine.published_files));
-  RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedMinimums(), "document of minimum levels",
-                                document::ParseMinimumLevels, engine.minimums,
-                                engine.published_files));
-  engine.open_log = OpenerWith(engine.methods);
+  const auto published = std::make_shared<PublishedOnce>();
+  engine.published = [published] { return published->Get(); };
+  engine.open_log = OpenerWith(published);
   return engine;
 }
 

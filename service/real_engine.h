@@ -7,8 +7,8 @@
 
 namespace ratebound::service {
 
-// `threads_per_build` 0 takes as many as the machine has. INTERNAL where a built-in
-// procedure cannot be read, which a test rules out.
+// `threads_per_build` 0 takes as many as the machine has. What it publishes is INTERNAL
+// where a built-in file cannot be read, which a test rules out.
 absl::StatusOr<Engine> RealEngine(int threads_per_build = 0);
 
 }  // namespace ratebound::service

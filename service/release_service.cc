@@ -39,7 +39,7 @@ absl::Status Publish(const Engine& engine, ReleaseLibrary& library,
                      const StopFunction& stop, v1::PublishReleaseResponse* response) {
   ASSIGN_OR_RETURN(const std::vector<document::Verdict> earlier,
                    EarlierVerdicts(files, library));
-  release::BuildRequest request = RequestFor(engine, files, stop);
+  ASSIGN_OR_RETURN(release::BuildRequest request, RequestFor(engine, files, stop));
   request.earlier_verdicts = earlier;
   ASSIGN_OR_RETURN(const document::Release release, engine.build(request));
   ASSIGN_OR_RETURN(Published published, library.Publish(release));

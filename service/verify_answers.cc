@@ -200,7 +200,7 @@ absl::StatusOr<AnswerSource<v1::VerifyLineResponse>> VerifyLine(
   ASSIGN_OR_RETURN(const std::optional<Baseline> baseline,
                    OpenBaseline(library, options.baseline(), baseline_bytes));
   const bool whole = options.claim().empty();
-  release::BuildRequest request = RequestFor(engine, files, stop);
+  ASSIGN_OR_RETURN(release::BuildRequest request, RequestFor(engine, files, stop));
   request.parts = {.maps = false,
                    .ratings = false,
                    .verdicts = true,

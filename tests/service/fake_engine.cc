@@ -1,5 +1,6 @@
 #include "tests/service/fake_engine.h"
 
+#include <memory>
 #include <stdexcept>
 #include <string_view>
 #include <thread>
@@ -225,7 +226,12 @@ Engine FakeEngine() {
                                 .metric = "X"};
   procedure.capacity_basis.citation.basis = document::Basis::kPublishedText;
   procedure.aggregation_citation.basis = document::Basis::kMemory;
-  return {.build = FakeBuild, .procedures = {procedure}};
+  const auto published =
+      std::make_shared<const Published>(Published{.procedures = {procedure}});
+  return {.build = FakeBuild,
+          .published = [published]() -> absl::StatusOr<const Published*> {
+            return published.get();
+          }};
 }
 
 std::vector<release::LineFile> FakeLine(const std::string& what_to_do,

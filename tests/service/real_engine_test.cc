@@ -15,8 +15,15 @@ namespace {
 
 TEST(RealEngine, KnowsItsProcedures) {
   ASSERT_OK_AND_ASSIGN(const Engine engine, RealEngine(1));
-  EXPECT_FALSE(engine.procedures.empty());
-  EXPECT_FALSE(engine.methods.empty());
+  ASSERT_OK_AND_ASSIGN(const Published* const published, engine.published());
+  EXPECT_FALSE(published->procedures.empty());
+  EXPECT_FALSE(published->methods.empty());
+  EXPECT_FALSE(published->minimums.empty());
+  EXPECT_EQ(published->files.size(), published->procedures.size() +
+                                         published->methods.size() +
+                                         published->minimums.size());
+  // Read once.
+  EXPECT_EQ(engine.published().value(), published);
 }
 
 TEST(RealEngine, PublishesALineOnceAndVerifiesItAgainstItself) {
@@ -66,8 +73,9 @@ TEST(RealEngine, StopsWhereItIsToldTo) {
   const std::vector<release::LineFile> files =
       testing::ReadLineFiles("ratings/lines/canal-halls");
   std::atomic<int> asked = 0;
+  ASSERT_OK_AND_ASSIGN(const Published* const published, engine.published());
   release::BuildRequest request{
-      .files = files, .procedures = engine.procedures, .methods = engine.methods};
+      .files = files, .procedures = published->procedures, .methods = published->methods};
   request.stop = [&asked] { return ++asked < 0; };
   ASSERT_THAT(engine.build(request), testing::IsOk());
   const int questions = asked;
