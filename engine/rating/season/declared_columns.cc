@@ -1,6 +1,7 @@
 #include "engine/rating/season/declared_columns.h"
 
 #include <algorithm>
+#include <cstring>
 #include <limits>
 
 #include "engine/rating/season/lane_sums.h"
@@ -10,73 +11,86 @@ namespace {
 
 constexpr int kBlock = 64;  // a multiple of the lanes, and small enough for the stack
 
+// Two doubles; arithmetic is that of each by itself.
+typedef double Pair __attribute__((vector_size(16)));
+typedef long long Mask __attribute__((vector_size(16)));
+constexpr int kPairs = kSumLanes / 2;
+
+Pair Load(const double* from) {
+  Pair pair;
+  std::memcpy(&pair, from, sizeof(pair));
+  return pair;
+}
+
+Pair Lesser(Pair a, Pair b) {
+  const Mask less = a < b;
+  return (Pair)(((Mask)a & less) | ((Mask)b & ~less));
+}
+
+struct Sums {
+  Pair counted[kPairs] = {};
+  Pair used[kPairs] = {};
+  Pair unit_counted[kPairs] = {};
+  Pair unit_used[kPairs] = {};
+};
+
+// Capacity and efficiency of the bins of a block; of whole lanes.
 struct Block {
   alignas(16) double efficiency[kBlock];
   alignas(16) double capacity_w[kBlock];
-  alignas(16) double load_w[kBlock];
-  alignas(16) double power_w[kBlock];
-  alignas(16) double counted[kBlock];
-  alignas(16) double used[kBlock];
-  alignas(16) double unit_counted[kBlock];
-  alignas(16) double unit_used[kBlock];
 };
 
-void AddLanes(const double* __restrict terms, int count, double* __restrict lanes) {
-  int i = 0;
-  for (; i + kSumLanes <= count; i += kSumLanes) {
-    for (int lane = 0; lane < kSumLanes; ++lane) lanes[lane] += terms[i + lane];
-  }
-  for (; i < count; ++i) lanes[i % kSumLanes] += terms[i];
-}
-
-// Load, and what the unit gives of it, at its power.
-void Operate(const SeasonPlan& plan, int begin, int count, double design_load_w,
-             Block& block) {
-  const double* __restrict load_parts = plan.declared_columns.load_parts.data() + begin;
-  const double* __restrict on_parts = plan.declared_columns.on_parts.data() + begin;
-  for (int i = 0; i < count; ++i) {
-    const double load_w = design_load_w * load_parts[i];
-    const double capacity_w = block.capacity_w[i];
-    const double given_w = capacity_w < load_w ? capacity_w : load_w;
-    block.load_w[i] = load_w;
-    block.power_w[i] = given_w / block.efficiency[i] * on_parts[i];
-    block.capacity_w[i] = given_w * on_parts[i];
-  }
-}
-
-// The terms of the sums.
-void Count(const SeasonPlan& plan, int begin, int count, Block& block) {
-  const double* __restrict weights = plan.declared_columns.weights.data() + begin;
-  switch (plan.unmet_load) {
-    case document::UnmetLoad::kBackup: {
-      const double backup_efficiency = plan.backup_efficiency;
-      for (int i = 0; i < count; ++i) {
-        const double backup_w =
-            (block.load_w[i] - block.capacity_w[i]) / backup_efficiency;
-        block.counted[i] = weights[i] * block.load_w[i];
-        block.used[i] = weights[i] * (block.power_w[i] + backup_w);
+// Adds the bins from `begin` on, whose number is a multiple of the lanes.
+template <document::UnmetLoad kUnmet>
+void AddBlock(const SeasonPlan& plan, int begin, int count, double design_load_w,
+              const Block& block, Sums& sums) {
+  const DeclaredColumns& columns = plan.declared_columns;
+  const Pair design = {design_load_w, design_load_w};
+  const Pair backup_power = {plan.backup_power, plan.backup_power};
+  for (int i = 0; i < count; i += kSumLanes) {
+    for (int pair = 0; pair < kPairs; ++pair) {
+      const int at = i + 2 * pair;
+      const Pair load = design * Load(&columns.load_parts[begin + at]);
+      const Pair weight = Load(&columns.weights[begin + at]);
+      const Pair efficiency = Load(&block.efficiency[at]);
+      if constexpr (kUnmet == document::UnmetLoad::kAtUnitEfficiency) {
+        // Where the unit gives all of the load, this is its power, too.
+        const Pair counted = weight * load;
+        const Pair used = weight * (load / efficiency);
+        sums.counted[pair] += counted;
+        sums.used[pair] += used;
+        sums.unit_counted[pair] += counted;
+        sums.unit_used[pair] += used;
+        continue;
       }
-      break;
+      const Pair on_part = Load(&columns.on_parts[begin + at]);
+      const Pair given = Lesser(Load(&block.capacity_w[at]), load);
+      const Pair power = given / efficiency * on_part;
+      const Pair capacity = given * on_part;
+      if constexpr (kUnmet == document::UnmetLoad::kBackup) {
+        const Pair backup = (load - capacity) * backup_power;
+        sums.counted[pair] += weight * load;
+        sums.used[pair] += weight * (power + backup);
+      } else {
+        sums.counted[pair] += weight * capacity;
+        sums.used[pair] += weight * power;
+      }
+      sums.unit_counted[pair] += weight * capacity;
+      sums.unit_used[pair] += weight * power;
     }
-    case document::UnmetLoad::kNotCounted:
-      for (int i = 0; i < count; ++i) {
-        block.counted[i] = weights[i] * block.capacity_w[i];
-        block.used[i] = weights[i] * block.power_w[i];
-      }
-      break;
-    case document::UnmetLoad::kAtUnitEfficiency:
-      // Where the unit gives all of the load, this is its power, too.
-      for (int i = 0; i < count; ++i) {
-        block.power_w[i] = block.load_w[i] / block.efficiency[i];
-        block.capacity_w[i] = block.load_w[i];
-        block.counted[i] = weights[i] * block.load_w[i];
-        block.used[i] = weights[i] * block.power_w[i];
-      }
-      break;
   }
-  for (int i = 0; i < count; ++i) {
-    block.unit_counted[i] = weights[i] * block.capacity_w[i];
-    block.unit_used[i] = weights[i] * block.power_w[i];
+}
+
+void AddBlock(const SeasonPlan& plan, int begin, int count, double design_load_w,
+              const Block& block, Sums& sums) {
+  using enum document::UnmetLoad;
+  switch (plan.unmet_load) {
+    case kBackup:
+      return AddBlock<kBackup>(plan, begin, count, design_load_w, block, sums);
+    case kNotCounted:
+      return AddBlock<kNotCounted>(plan, begin, count, design_load_w, block, sums);
+    case kAtUnitEfficiency:
+      return AddBlock<kAtUnitEfficiency>(plan, begin, count, design_load_w, block, sums);
   }
 }
 
@@ -95,12 +109,24 @@ DeclaredColumns ColumnsOf(const SeasonPlan& plan) {
     columns.on_parts.push_back(bin.on_part);
     columns.weights.push_back(bin.weight);
     const int index = static_cast<int>(i);
-    if (!columns.segments.empty() && columns.segments.back().a == line.a &&
-        columns.segments.back().b == line.b && index % kBlock != 0) {
+    const bool on = bin.on_part > 0;
+    const auto goes_on = [&](const DeclaredColumns::Segment& last) {
+      const double before = columns.parts[i - 1];
+      const double way = before - columns.parts[static_cast<size_t>(last.begin)];
+      return index % kBlock != 0 && last.a == line.a && last.b == line.b &&
+             last.on == on && way * (line.part - before) >= 0;
+    };
+    if (!columns.segments.empty() && goes_on(columns.segments.back())) {
       columns.segments.back().end = index + 1;
     } else {
-      columns.segments.push_back({line.a, line.b, index, index + 1});
+      columns.segments.push_back({line.a, line.b, index, index + 1, on});
     }
+  }
+  // Lanes are filled up with bins that weigh nothing.
+  while (columns.weights.size() % kSumLanes != 0) {
+    columns.load_parts.push_back(1);
+    columns.on_parts.push_back(0);
+    columns.weights.push_back(0);
   }
   return columns;
 }
@@ -109,42 +135,54 @@ SeasonSums SumColumns(const SeasonPlan& plan, std::span<const DeclaredPoint> poi
                       double design_load_w) {
   const DeclaredColumns& columns = plan.declared_columns;
   const int bin_count = static_cast<int>(columns.parts.size());
-  LaneSums sums;
+  const int lane_count = static_cast<int>(columns.weights.size());
+  Sums sums;
   Block block;
   bool possible = design_load_w > 0;
   size_t segment = 0;
   for (int begin = 0; begin < bin_count; begin += kBlock) {
-    const int count = std::min(kBlock, bin_count - begin);
+    const int count = std::min(kBlock, lane_count - begin);
+    for (int i = std::min(kBlock, bin_count - begin); i < count; ++i) {
+      block.efficiency[i] = 1;
+      block.capacity_w[i] = 0;
+    }
     // Segments end where blocks do.
     for (; segment < columns.segments.size() &&
            columns.segments[segment].begin < begin + count;
          ++segment) {
       const DeclaredColumns::Segment& in = columns.segments[segment];
+      const int first = in.begin - begin;
+      const int last = in.end - begin;
+      if (!in.on) {
+        // Whatever the lines come to there.
+        std::fill(block.efficiency + first, block.efficiency + last, 1.0);
+        std::fill(block.capacity_w + first, block.capacity_w + last, 0.0);
+        continue;
+      }
       const DeclaredPoint& a = points[in.a];
       const DeclaredPoint& b = points[in.b];
       const double efficiency_step = b.efficiency - a.efficiency;
       const double capacity_step_w = b.capacity_w - a.capacity_w;
-      const double* __restrict parts = columns.parts.data();
-      for (int i = in.begin; i < in.end; ++i) {
-        block.efficiency[i - begin] = a.efficiency + efficiency_step * parts[i];
-        block.capacity_w[i - begin] = a.capacity_w + capacity_step_w * parts[i];
+      const double* parts = columns.parts.data() + begin;
+      for (int i = first; i < last; ++i) {
+        block.efficiency[i] = a.efficiency + efficiency_step * parts[i];
+      }
+      for (int i = first; i < last; ++i) {
+        block.capacity_w[i] = a.capacity_w + capacity_step_w * parts[i];
+      }
+      // A segment rises or falls, and lines with it, so that its ends stand for all.
+      for (const int end : {first, last - 1}) {
+        possible = possible && block.efficiency[end] > 0 && block.capacity_w[end] >= 0;
       }
     }
-    const double* __restrict on_parts = columns.on_parts.data() + begin;
-    for (int i = 0; i < count; ++i) {
-      // Off, whatever the lines come to there.
-      block.efficiency[i] = on_parts[i] > 0 ? block.efficiency[i] : 1;
-      block.capacity_w[i] = on_parts[i] > 0 ? block.capacity_w[i] : 0;
-      possible &= block.efficiency[i] > 0 && block.capacity_w[i] >= 0;
-    }
-    Operate(plan, begin, count, design_load_w, block);
-    Count(plan, begin, count, block);
-    AddLanes(block.counted, count, sums.counted);
-    AddLanes(block.used, count, sums.used);
-    AddLanes(block.unit_counted, count, sums.unit_counted);
-    AddLanes(block.unit_used, count, sums.unit_used);
+    AddBlock(plan, begin, count, design_load_w, block, sums);
   }
-  SeasonSums total = sums.Total(design_load_w);
+  LaneSums lanes;
+  std::memcpy(lanes.counted, sums.counted, sizeof(lanes.counted));
+  std::memcpy(lanes.used, sums.used, sizeof(lanes.used));
+  std::memcpy(lanes.unit_counted, sums.unit_counted, sizeof(lanes.unit_counted));
+  std::memcpy(lanes.unit_used, sums.unit_used, sizeof(lanes.unit_used));
+  SeasonSums total = lanes.Total(design_load_w);
   if (!possible) total.used = total.unit_used = std::numeric_limits<double>::quiet_NaN();
   return total;
 }

@@ -117,13 +117,13 @@ class Evaluation {
   template <bool kTold, typename Visit>
   void Finish(int index, double efficiency, BinResult& bin, Visit& visit,
               LaneSums& sums) const {
-    if (kTold || plan_.off_below_backup ||
-        plan_.unmet_load == document::UnmetLoad::kAtUnitEfficiency) {
-      if (bin.load_w > 0) {
+    if (bin.load_w > 0) {
+      if (kTold || plan_.unmet_load == document::UnmetLoad::kAtUnitEfficiency) {
         bin.efficiency = efficiency != 0 ? efficiency : bin.capacity_w / bin.power_w;
-        if (plan_.off_below_backup && bin.efficiency < plan_.backup_efficiency) {
-          bin.on_part = 0;
-        }
+      }
+      if (plan_.off_below_backup &&
+          bin.capacity_w < plan_.backup_efficiency * bin.power_w) {
+        bin.on_part = 0;
       }
     }
     bin.capacity_w *= bin.on_part;
@@ -132,7 +132,7 @@ class Evaluation {
     bin.counted_w = bin.load_w;
     switch (plan_.unmet_load) {
       case document::UnmetLoad::kBackup:
-        bin.backup_power_w = (bin.load_w - bin.capacity_w) / plan_.backup_efficiency;
+        bin.backup_power_w = (bin.load_w - bin.capacity_w) * plan_.backup_power;
         break;
       case document::UnmetLoad::kNotCounted:
         bin.counted_w = bin.capacity_w;

@@ -212,6 +212,7 @@ absl::Status SeasonCompiler::FindYear() {
   }
   if (season_.backup.has_value()) {
     base_.backup_efficiency = season_.backup->efficiency.value / base_.unit_factor;
+    base_.backup_power = 1 / base_.backup_efficiency;
   }
   if (season_.demand_hours.has_value()) {
     ASSIGN_OR_RETURN(const std::optional<double> hours,

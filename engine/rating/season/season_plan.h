@@ -97,12 +97,13 @@ struct DeclaredPlan {
 
 // Bins by declared points as columns, so that several are computed at once.
 struct DeclaredColumns {
-  // Bins from `begin` to before `end` lie between the same two points.
+  // Bins from `begin` to before `end` lie between the same two points, rising or falling.
   struct Segment {
     int a = 0;
     int b = 0;
     int begin = 0;
     int end = 0;
+    bool on = true;
   };
   // Whether all bins have load and nothing is decided in them.
   bool usable = false;
@@ -142,6 +143,7 @@ struct SeasonPlan {
   document::UnmetLoad unmet_load = document::UnmetLoad::kNotCounted;
   // Watts of capacity that the backup gives for a watt.
   double backup_efficiency = 1;
+  double backup_power = 1;  // one over it
   bool off_below_backup = false;
 
   // The figures of a year.

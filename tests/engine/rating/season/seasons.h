@@ -165,7 +165,7 @@ inline document::Procedure UsCoolingTwoStage(double v = 1) {
                   TestAt("B1", kLow, 82, "degF"), TestAt("F1", kLow, 67, "degF")};
   season.load.first_temperature = Number(65, "degF");
   season.load.second_temperature = Number(95, "degF");
-  season.load.capacity_of = "A2";
+  season.load.capacity_of = std::string("A2");
   season.load.factors = {Number(v)};
   season.load.divisors = {Number(1.1)};
   season.staged = document::StagedBins{
@@ -210,7 +210,7 @@ inline document::Procedure UsHeatingSingle() {
         {"design_temperature", Value(design, "degF")},
         {"slope_factor", Value(slope)}};
   };
-  season.climates[0].id = "region-iv";
+  season.climates[0].id = std::string("region-iv");
   season.climates[0].values = values(55, 5, 1.15);
   season.climates.push_back({.id = "region-v", .title = "V", .bins = RegionVBins()});
   season.climates[1].values = values(55, -10, 1.16);
@@ -344,7 +344,7 @@ inline document::Procedure EuCooling(document::SeasonFigureKind rated,
                   TestAt("C", kHigh, 25, "degC"), TestAt("D", kHigh, 20, "degC")};
   season.load.first_temperature = Number(16, "degC");
   season.load.second_temperature = Number(35, "degC");
-  season.load.capacity_of = "A";
+  season.load.capacity_of = std::string("A");
   season.declared = document::DeclaredPoints{.tests = {"A", "B", "C", "D"},
                                              .window_percent = Value(10, "%"),
                                              .degrade_at = document::DegradeAt::kPoints,
@@ -379,7 +379,7 @@ inline document::Procedure Sepr() {
   season.load.second_temperature = Number(35, "degC");
   season.load.least_part = Value(0.8);
   season.load.greatest_part = Value(1);
-  season.load.capacity_of = "A";
+  season.load.capacity_of = std::string("A");
   season.declared = document::DeclaredPoints{.tests = {"A", "B", "C", "D"},
                                              .window_percent = Value(10, "%"),
                                              .degrade_at = document::DegradeAt::kPoints,
@@ -418,7 +418,7 @@ inline document::Procedure Iso(bool variable) {
   season.staged = staged;
   season.load.first_temperature = Number(20, "degC");
   season.load.second_temperature = Number(35, "degC");
-  season.load.capacity_of = "full35";
+  season.load.capacity_of = std::string("full35");
   season.degradation = LinearLoss(0.25);
   season.unmet_load = document::UnmetLoad::kNotCounted;
   return ProcedureOf(std::move(season), document::ModeKind::kCooling, "CSPF", "W/W");
