@@ -1,5 +1,6 @@
 #include "engine/rating/season/season_form.h"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <span>
@@ -66,6 +67,22 @@ class AskedFigures : public FurtherFigures {
   const FigureSource& source_;
 };
 
+// Whether the plan rests on the figure, or would if the unit had it.
+bool IsNeeded(const CompiledSeason& climate, const SeasonVariant& variant, int figure) {
+  if (figure < static_cast<int>(climate.tests.size())) {
+    return variant.tests[static_cast<size_t>(figure)] == TestUse::kTested ||
+           std::find(variant.missing.begin(), variant.missing.end(), figure) !=
+               variant.missing.end();
+  }
+  const SeasonPlan& plan = variant.plan;
+  return plan.declared.empty() ||
+         std::any_of(plan.declared.begin(), plan.declared.end(),
+                     [&](const DeclaredPlan& declared) {
+                       return figure >= declared.first_figure &&
+                              figure < declared.first_figure + plan.stage_count;
+                     });
+}
+
 }  // namespace
 
 absl::StatusOr<std::unique_ptr<MetricForm>> SeasonForm::Create(
@@ -128,8 +145,7 @@ absl::Status SeasonForm::WhyNone(const CompiledSeason& climate,
   RETURN_IF_ERROR(variant.status);
   for (size_t i = 0; i < climate.requests.size(); ++i) {
     const SeasonRequest& request = climate.requests[i];
-    if (request.place < 0) continue;
-    if (i < climate.tests.size() && variant.tests[i] != TestUse::kTested) continue;
+    if (request.place < 0 || !IsNeeded(climate, variant, static_cast<int>(i))) continue;
     if (!std::isnan(Ask(climate, source, static_cast<int>(i)).capacity_w)) continue;
     return reader_.WhyNot(source, request.stage,
                           climate.conditions->ValuesSi(request.place),
@@ -147,11 +163,7 @@ void SeasonForm::FindMissing(const FigureSource& source, MissingData& missing) c
   MissingSearch search(context_, source, missing);
   for (size_t i = 0; i < climate.requests.size(); ++i) {
     const SeasonRequest& request = climate.requests[i];
-    if (request.place < 0) continue;
-    const bool needed = i >= climate.tests.size() ||
-                        variant.tests[i] == TestUse::kTested ||
-                        variant.tests[i] == TestUse::kMissing;
-    if (!needed) continue;
+    if (request.place < 0 || !IsNeeded(climate, variant, static_cast<int>(i))) continue;
     const PointConditions& point = climate.conditions->point(request.place);
     const std::span<const double> conditions_si =
         climate.conditions->ValuesSi(request.place);

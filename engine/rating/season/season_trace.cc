@@ -255,11 +255,24 @@ class SeasonTrace {
     return node;
   }
 
+  // Whether a further figure is of the plan.
+  bool Uses(int figure) const {
+    const SeasonPlan& plan = variant_.plan;
+    if (plan.declared.empty()) return true;
+    for (const DeclaredPlan& declared : plan.declared) {
+      if (figure >= declared.first_figure &&
+          figure < declared.first_figure + plan.stage_count) {
+        return true;
+      }
+    }
+    return false;
+  }
+
   // Stages at declared points, and the footing of stages in bins.
   void AddFurther(std::vector<TraceNode>& nodes) {
     for (size_t i = climate_.tests.size(); i < climate_.requests.size(); ++i) {
       const SeasonRequest& request = climate_.requests[i];
-      if (request.place < 0) continue;
+      if (request.place < 0 || !Uses(static_cast<int>(i))) continue;
       RestsOn(
           source_.Footing(request.stage, climate_.conditions->ValuesSi(request.place)),
           absl::StrCat("stage ", form_.reader_.StageId(request.stage), " at ",

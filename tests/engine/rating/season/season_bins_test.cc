@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "engine/rating/metric.h"
+#include "engine/rating/missing.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/rating/season/seasons.h"
@@ -257,6 +258,38 @@ TEST(Tests, MissingOnesAreNamedWithStageAndTemperature) {
       ByRows(procedure, 2, {{1, 82, 1, 1}, {1, 95, 1, 1}, {0, 82, 1, 1}}, "kW", "kW"));
   EXPECT_THAT(rating.refusal, HasSubstr("s1"));
   EXPECT_THAT(rating.refusal, HasSubstr("67 degF"));
+}
+
+// A test at 5 degF gives the line below 17 degF where it was run.
+TEST(Tests, OneThatMayBeMissingIsUsedWhereItWasRunAndPassedOverElse) {
+  document::Procedure procedure = UsHeatingSingle();
+  BinSeason& season = SeasonOf(procedure);
+  season.tests.push_back(TestAt("H4", kHigh, 5, "degF"));
+  season.tests.back().may_be_missing = true;
+  season.tests.back().run_input = std::string("h4_was_run");
+  season.staged->curves[0].pieces.insert(
+      season.staged->curves[0].pieces.begin(),
+      {.tests = {"H4", "H3"}, .to = Number(17, "degF"), .citation = From("test")});
+  procedure.required_inputs.push_back({"h4_was_run", "1 where H4 was run", ""});
+  const auto at_2_degf = [&](bool run, bool known) {
+    std::vector<Row> rows = {{0, 47, 36000, 2900}, {0, 17, 21000, 2450}};
+    if (known) rows.push_back({0, 5, 12000, 2000});
+    std::vector<document::ProcedureInput> inputs = {
+        {.input = "cooling_capacity_at_95", .value = 36000, .unit = "Btu/h"}};
+    if (run) inputs.push_back({.input = "h4_was_run", .value = 1});
+    const FunctionFigureSource unit =
+        ByRows(procedure, 1, rows, "Btu/h", "W", std::move(inputs));
+    MissingData missing;
+    FindMissing(procedure, unit, missing);
+    EXPECT_TRUE(missing.points.empty());
+    for (const BinRow& bin : Explained(procedure, unit).bins) {
+      if (bin.temperature == 2) return bin.capacity_w * kBtuPerWh;
+    }
+    return 0.0;
+  };
+  EXPECT_NEAR(at_2_degf(true, true), 12000 - 3 * 9000.0 / 12, 1e-6);
+  EXPECT_NEAR(at_2_degf(false, true), 21000 - 15 * 500.0, 1e-6);
+  EXPECT_NEAR(at_2_degf(true, false), 21000 - 15 * 500.0, 1e-6);
 }
 
 TEST(Tests, OneStageHasNoLowStageTests) {
