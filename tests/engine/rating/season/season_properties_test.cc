@@ -9,6 +9,7 @@
 
 #include "engine/rating/metric.h"
 #include "gtest/gtest.h"
+#include "tests/engine/rating/counted_allocations.h"
 #include "tests/engine/rating/season/seasons.h"
 #include "tests/testing/random.h"
 
@@ -119,6 +120,21 @@ TEST(SeasonProperties, ExplainGivesTheBitsOfValue) {
       EXPECT_GT(*rating->value, 0.5) << kind.name;
       EXPECT_LT(*rating->value, 60) << kind.name;
     }
+  }
+}
+
+TEST(SeasonProperties, ValueAllocatesNothing) {
+  Random random("VALUE_ALLOCATES_NOTHING");
+  for (const Kind& kind : AllKinds()) {
+    const document::Procedure procedure = kind.procedure();
+    const Drawn drawn = Draw(random, procedure.mode_kind, kind.stages);
+    const FunctionFigureSource source = Source(procedure, drawn, Inputs(random));
+    const auto metric = Metric::Compile(procedure, source.description());
+    ASSERT_TRUE(metric.ok()) << kind.name << metric.status();
+    const int before = AllocationsOfThread();
+    const double value = metric->Value(source);
+    EXPECT_EQ(AllocationsOfThread(), before) << kind.name;
+    EXPECT_GT(value, 0) << kind.name;
   }
 }
 
