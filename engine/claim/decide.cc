@@ -13,6 +13,7 @@
 #include "engine/base/text.h"
 #include "engine/bound/bernstein.h"
 #include "engine/bound/prove_region.h"
+#include "engine/claim/decide_problems.h"
 #include "engine/claim/kinds/decide_kind.h"
 #include "engine/claim/level.h"
 #include "engine/claim/problem.h"
@@ -82,11 +83,13 @@ struct Point {
 
 class Decision {
  public:
-  Decision(const document::Claim& claim, const ClaimInputs& inputs, quantity::Unit unit)
-      : claim_(claim), inputs_(inputs), unit_(unit) {
+  // `make` is empty where the claim's own form says what has to be proven.
+  Decision(const document::Claim& claim, const ClaimInputs& inputs, quantity::Unit unit,
+           MakeProblemSet make = {})
+      : claim_(claim), inputs_(inputs), unit_(unit), make_(std::move(make)) {
     verdict_.claim = claim.id;
     verdict_.text = claim;
-    verdict_.unit = claim.turndown ? "1" : claim.limit_unit;
+    verdict_.unit = claim.IsPlain() ? claim.limit_unit : std::string(unit.name);
     verdict_.data_digest = inputs.data_digest;
     if (inputs.earlier != nullptr) {
       const bool same_data = inputs.earlier->data_digest == inputs.data_digest;
@@ -116,15 +119,16 @@ class Decision {
         if (range.quantity == condition) ranges_.push_back(range);
       }
     }
-    auto parts = PartsOf(claim_, stages_, map.conditions, region_);
-    if (!parts.ok()) return Invalid(std::string(parts.status().message()));
-    parts_ = *std::move(parts);
-    ASSIGN_OR_RETURN(set_, MakeProblems({.claim = claim_,
-                                         .manifest = inputs_.manifest,
-                                         .mode = inputs_.mode,
-                                         .stages = stages_,
-                                         .parts = parts_,
-                                         .level = verdict_.level}));
+    if (make_) {
+      auto set = make_(stages_, region_, verdict_.level);
+      if (absl::IsInvalidArgument(set.status())) {
+        return Invalid(std::string(set.status().message()));
+      }
+      RETURN_IF_ERROR(set.status());
+      set_ = *std::move(set);
+    } else {
+      RETURN_IF_ERROR(MakeOwnProblems(map));
+    }
     if (!set_.model_fault.empty()) {
       return NotShown(NotShownReason::kModel, set_.model_fault);
     }
@@ -134,6 +138,19 @@ class Decision {
   }
 
  private:
+  absl::Status MakeOwnProblems(const document::StageMap& map) {
+    auto parts = PartsOf(claim_, stages_, map.conditions, region_);
+    if (!parts.ok()) return Invalid(std::string(parts.status().message()));
+    parts_ = *std::move(parts);
+    ASSIGN_OR_RETURN(set_, MakeProblems({.claim = claim_,
+                                         .manifest = inputs_.manifest,
+                                         .mode = inputs_.mode,
+                                         .stages = stages_,
+                                         .parts = parts_,
+                                         .level = verdict_.level}));
+    return absl::OkStatus();
+  }
+
   absl::Status Invalid(std::string_view why) const {
     return absl::InvalidArgumentError(
         absl::StrCat("claim ", claim_.id, ": ", base::Absl(why)));
@@ -181,7 +198,7 @@ class Decision {
         NotShownReason::kUncertain,
         absl::StrCat("the confidence band straddles the limit: the estimate there is ",
                      Short(verdict_.estimate), ", its bound ", Short(verdict_.bound), " ",
-                     verdict_.unit));
+                     verdict_.unit, Where()));
   }
 
   // Where an alternative was tested in a part: how much of it, and the box of that.
@@ -291,7 +308,15 @@ class Decision {
     if (tested.inside) nothing_tested_ = false;
     if (tested.fraction < 1) {
       untested_ = true;
-      untested_fraction_ += volume * (1 - tested.fraction);
+      const double untested = volume * (1 - tested.fraction);
+      const auto known =
+          std::find_if(untested_by_box_.begin(), untested_by_box_.end(),
+                       [&](const auto& each) { return each.first == box; });
+      if (known == untested_by_box_.end()) {
+        untested_by_box_.push_back({box, untested});
+      } else {
+        known->second = std::max(known->second, untested);
+      }
     }
     for (map::UntestedBox part : tested.untested) {
       part.region_fraction *= volume;
@@ -300,9 +325,11 @@ class Decision {
   }
 
   void FinishTested() {
-    // Parts may overlap, and several problems share one: a fraction all the same.
+    double untested_fraction = 0;
+    for (const auto& [box, fraction] : untested_by_box_) untested_fraction += fraction;
+    // Parts may overlap: a fraction all the same.
     verdict_.tested_fraction =
-        nothing_tested_ ? 0 : std::clamp(1 - untested_fraction_, 0.0, 1.0);
+        nothing_tested_ ? 0 : std::clamp(1 - untested_fraction, 0.0, 1.0);
     if (untested_ && verdict_.tested_fraction == 1) {
       verdict_.tested_fraction = std::nextafter(1.0, 0.0);
     }
@@ -541,7 +568,13 @@ class Decision {
     verdict_.margin = quantity::DifferenceFromSi(point.margin_si / per, unit_);
     verdict_.bound = limit + side.side.sign * verdict_.margin;
     worst_limit_ = limit;
+    worst_what_ = side.side.what;
     worst_sign_ = side.side.sign;
+  }
+
+  // Which of several promises the worst point is of.
+  std::string Where() const {
+    return worst_what_.empty() ? "" : absl::StrCat(" (", worst_what_, ")");
   }
 
   Verdict Finish(Outcome outcome) {
@@ -552,10 +585,10 @@ class Decision {
           "shown at every point of the region with ", Percent(1 - verdict_.level),
           " one-sided confidence, for surfaces of this "
           "form within the allowance; closest by ",
-          absl::StrFormat("%.3g", verdict_.margin), " ", verdict_.unit);
+          absl::StrFormat("%.3g", verdict_.margin), " ", verdict_.unit, Where());
     } else {
       verdict_.explanation = absl::StrCat(
-          "fails: ", side, Short(worst_limit_), " ", verdict_.unit,
+          "fails", Where(), ": ", side, Short(worst_limit_), " ", verdict_.unit,
           " is promised, and at this point the "
           "simultaneous confidence band with every allowance granted still misses it by ",
           Short(-verdict_.margin), " ", verdict_.unit);
@@ -594,6 +627,7 @@ class Decision {
   const document::Claim& claim_;
   const ClaimInputs& inputs_;
   const quantity::Unit unit_;
+  const MakeProblemSet make_;
   std::vector<StageInputs> stages_;
   std::vector<document::MeasureRange> ranges_;  // in the order of the map's conditions
   document::RegionPieces region_;
@@ -606,11 +640,13 @@ class Decision {
   bool uncertain_ = false;
   bool untested_ = false;
   bool nothing_tested_ = true;
-  double untested_fraction_ = 0;
+  // The most of the problems that share a box.
+  std::vector<std::pair<ConditionBox, double>> untested_by_box_;
   std::optional<Point> worst_;
   double worst_margin_ = 0;
   std::optional<Point> refuted_;
   double worst_limit_ = 0;
+  std::string worst_what_;
   double worst_sign_ = 1;
 };
 
@@ -640,6 +676,13 @@ absl::Status CheckUnits(const document::Claim& claim, const quantity::Unit& unit
 }
 
 }  // namespace
+
+absl::StatusOr<Verdict> DecideProblems(const document::Claim& claim,
+                                       const ClaimInputs& inputs,
+                                       const quantity::Unit& unit,
+                                       const MakeProblemSet& make) {
+  return Decision(claim, inputs, unit, make).Run();
+}
 
 absl::StatusOr<Verdict> DecideClaim(const document::Claim& claim,
                                     const ClaimInputs& inputs) {

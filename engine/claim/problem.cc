@@ -10,37 +10,12 @@
 #include "engine/base/status_macros.h"
 #include "engine/claim/decide.h"
 #include "engine/claim/level.h"
-#include "engine/claim/refuting_band.h"
 
 namespace ratebound::claim {
 namespace {
 
 using document::StageMap;
 using document::Surface;
-
-// Why a proof has no surface to stand on; empty where it has one.
-std::string SurfaceFault(const StageMap& map, const std::string& quantity) {
-  const Surface* surface = FindProofSurface(map, quantity);
-  if (surface == nullptr) {
-    for (const std::string& refusal : map.refusals) {
-      if (refusal.find(quantity) != std::string::npos) return refusal;
-    }
-    return absl::StrCat("there is no surface of ", quantity, " that a proof could use",
-                        map.refusals.empty() ? "" : ": " + map.refusals.front());
-  }
-  if (surface->covariance_si.empty() && surface->block_count == 0) {
-    return absl::StrCat("the uncertainty of ", quantity,
-                        " cannot be estimated: a single point decides some term; test "
-                        "more points, or declare a smaller model");
-  }
-  if (surface->covariance_si.empty()) {
-    return absl::StrCat("the uncertainty of ", quantity,
-                        " cannot be estimated: ", surface->block_count,
-                        " blocks do not carry ", surface->coefficients_si.size(),
-                        " terms; test on more days, or declare a smaller model");
-  }
-  return "";
-}
 
 // What speaks against the form of what is proven itself; empty where nothing does.
 std::string FormFault(const Surface& surface) {
@@ -77,12 +52,9 @@ class Maker {
  private:
   // That of the first surface that the claim can rest on.
   bool FindFrame() {
-    for (const StageInputs& stage : inputs_.stages) {
-      for (const Surface& surface : stage.map->surfaces) {
-        if (surface.purpose != document::SurfacePurpose::kProof) continue;
-        set_.frame = FrameOf(surface);
-        return true;
-      }
+    if (auto frame = FirstFrame(inputs_.stages)) {
+      set_.frame = *std::move(frame);
+      return true;
     }
     const StageInputs& stage = inputs_.stages.front();
     Frame none;  // of as many conditions, to name what is missing
@@ -126,7 +98,7 @@ class Maker {
         if (!why.empty()) break;
       }
       if (why.empty()) {
-        RETURN_IF_ERROR(AddTested(*alternative));
+        RETURN_IF_ERROR(claim::AddTested(*alternative));
         problem.alternatives.push_back(std::move(alternative));
       } else if (fault.empty()) {
         fault =
@@ -153,32 +125,13 @@ class Maker {
                                             ? FillTurndown(side, form)
                                             : FillQuantity(stage_index, side, form));
     if (!fault.empty()) return fault;
-    auto margin = MakeMargin(inputs_.manifest, form);
-    if (margin.status().code() == absl::StatusCode::kFailedPrecondition) {
-      return std::string(margin.status().message());
-    }
-    RETURN_IF_ERROR(margin.status());
-    for (const OneSide* one : {&margin->taken, &margin->granted}) {
-      for (const Surface& surface : one->surfaces) {
-        fault = FormFault(surface);
-        if (!fault.empty()) return fault;
-      }
-    }
-    SideMargin& made = alternative.sides.emplace_back();
-    made.side = side;
-    made.margin = *std::move(margin);
-    made.proving = ProvingFactors(made.margin.taken, level);
-    ASSIGN_OR_RETURN(made.refuting,
-                     RefutingFactorsOver(made.margin.granted, set_.frame, part.box,
-                                         {.level = inputs_.level,
-                                          .stages = looked_at_,
-                                          .parts = static_cast<int>(inputs_.parts.size()),
-                                          .sides = static_cast<int>(part.sides.size())}));
-    ASSIGN_OR_RETURN(made.pessimistic, Pessimistic(made.margin, made.proving));
-    if (made.refuting) {
-      ASSIGN_OR_RETURN(made.shortfall, Shortfall(made.margin, *made.refuting));
-    }
-    return std::string();
+    return claim::AddSide(inputs_.manifest, part.box, side, form,
+                          {.proving = level,
+                           .refuting = {.level = inputs_.level,
+                                        .stages = looked_at_,
+                                        .parts = static_cast<int>(inputs_.parts.size()),
+                                        .sides = static_cast<int>(part.sides.size())}},
+                          alternative);
   }
 
   absl::StatusOr<std::string> FillQuantity(size_t stage_index, const PromiseSide& side,
@@ -261,19 +214,6 @@ class Maker {
     return std::string();
   }
 
-  absl::Status AddTested(Alternative& alternative) {
-    // Those of all sides are fitted to the same points.
-    const OneSide& side = alternative.sides.front().margin.taken;
-    for (size_t k = 0; k < side.surfaces.size(); ++k) {
-      const StageMap& map = *side.stages[k]->map;
-      ASSIGN_OR_RETURN(map::TestedRegion tested,
-                       map::TestedRegion::Create(map, side.surfaces[k]));
-      alternative.tested.push_back(
-          {.map = &map, .surface = &side.surfaces[k], .tested = std::move(tested)});
-    }
-    return absl::OkStatus();
-  }
-
   const ProblemInputs& inputs_;
   const document::Claim& claim_;
   ProblemSet set_;
@@ -281,6 +221,79 @@ class Maker {
 };
 
 }  // namespace
+
+std::string SurfaceFault(const StageMap& map, const std::string& quantity) {
+  const Surface* surface = FindProofSurface(map, quantity);
+  if (surface == nullptr) {
+    for (const std::string& refusal : map.refusals) {
+      if (refusal.find(quantity) != std::string::npos) return refusal;
+    }
+    return absl::StrCat("there is no surface of ", quantity, " that a proof could use",
+                        map.refusals.empty() ? "" : ": " + map.refusals.front());
+  }
+  if (surface->covariance_si.empty() && surface->block_count == 0) {
+    return absl::StrCat("the uncertainty of ", quantity,
+                        " cannot be estimated: a single point decides some term; test "
+                        "more points, or declare a smaller model");
+  }
+  if (surface->covariance_si.empty()) {
+    return absl::StrCat("the uncertainty of ", quantity,
+                        " cannot be estimated: ", surface->block_count,
+                        " blocks do not carry ", surface->coefficients_si.size(),
+                        " terms; test on more days, or declare a smaller model");
+  }
+  return "";
+}
+
+std::optional<Frame> FirstFrame(const std::vector<StageInputs>& stages) {
+  for (const StageInputs& stage : stages) {
+    for (const Surface& surface : stage.map->surfaces) {
+      if (surface.purpose == document::SurfacePurpose::kProof) return FrameOf(surface);
+    }
+  }
+  return std::nullopt;
+}
+
+absl::StatusOr<std::string> AddSide(const document::LineManifest& manifest,
+                                    const document::ConditionBox& box,
+                                    const PromiseSide& side, const MarginForm& form,
+                                    const SideLevels& levels, Alternative& alternative) {
+  auto margin = MakeMargin(manifest, form);
+  if (margin.status().code() == absl::StatusCode::kFailedPrecondition) {
+    return std::string(margin.status().message());
+  }
+  RETURN_IF_ERROR(margin.status());
+  for (const OneSide* one : {&margin->taken, &margin->granted}) {
+    for (const Surface& surface : one->surfaces) {
+      std::string fault = FormFault(surface);
+      if (!fault.empty()) return fault;
+    }
+  }
+  SideMargin& made = alternative.sides.emplace_back();
+  made.side = side;
+  made.margin = *std::move(margin);
+  made.proving = ProvingFactors(made.margin.taken, levels.proving);
+  ASSIGN_OR_RETURN(made.refuting, RefutingFactorsOver(made.margin.granted, form.frame,
+                                                      box, levels.refuting));
+  ASSIGN_OR_RETURN(made.pessimistic, Pessimistic(made.margin, made.proving));
+  if (made.refuting) {
+    ASSIGN_OR_RETURN(made.shortfall, Shortfall(made.margin, *made.refuting));
+  }
+  return std::string();
+}
+
+absl::Status AddTested(Alternative& alternative) {
+  // Those of all sides are fitted to the same points.
+  const OneSide& side = alternative.sides.front().margin.taken;
+  for (size_t k = 0; k < side.surfaces.size(); ++k) {
+    const StageMap& map = *side.stages[k]->map;
+    ASSIGN_OR_RETURN(map::TestedRegion tested,
+                     map::TestedRegion::Create(map, side.surfaces[k]));
+    alternative.tested.push_back(
+        {.map = &map, .surface = &side.surfaces[k], .tested = std::move(tested)});
+  }
+  return absl::OkStatus();
+}
 
 double AllowanceSi(const document::Claim& claim, double limit_si) {
   const double absolute =

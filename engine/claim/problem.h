@@ -13,6 +13,7 @@
 #include "engine/bound/banded_function.h"
 #include "engine/claim/margin.h"
 #include "engine/claim/promise_parts.h"
+#include "engine/claim/refuting_band.h"
 #include "engine/document/claim.h"
 #include "engine/document/region_pieces.h"
 #include "engine/map/tested_region.h"
@@ -67,6 +68,25 @@ struct ProblemInputs {
 };
 
 absl::StatusOr<ProblemSet> MakeProblems(const ProblemInputs& inputs);
+
+// For other kinds of promise (kinds/), whose margins have other forms.
+// The scaled conditions of the first surface that a proof can rest on; empty: none.
+std::optional<Frame> FirstFrame(const std::vector<StageInputs>& stages);
+// Why a proof has no surface of a quantity to stand on; empty where it has one.
+std::string SurfaceFault(const document::StageMap& map, const std::string& quantity);
+
+struct SideLevels {
+  double proving = 0;
+  RefutingSearch refuting;
+};
+// Adds a side to an alternative. Returns what speaks against the model; empty where
+// nothing does.
+absl::StatusOr<std::string> AddSide(const document::LineManifest& manifest,
+                                    const document::ConditionBox& box,
+                                    const PromiseSide& side, const MarginForm& form,
+                                    const SideLevels& levels, Alternative& alternative);
+// Where the surfaces of an alternative were tested; after its sides.
+absl::Status AddTested(Alternative& alternative);
 
 // The allowance in SI, of the quantity promised; for turndown a part of the capacity.
 double AllowanceSi(const document::Claim& claim, double limit_si);

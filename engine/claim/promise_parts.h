@@ -19,7 +19,8 @@ namespace ratebound::claim {
 struct PromiseSide {
   double sign = 1;  // 1 for at least, -1 for at most
   double limit_si = 0;
-  double limit = 0;  // as written; of a line or another quantity 0
+  double limit = 0;       // as written; of a line or another quantity 0
+  std::string what = {};  // for reports, where it is not the claim's quantity
 };
 
 struct PromisePart {
