@@ -110,17 +110,19 @@ int main(int argc, char** argv) {
     sound = sound && ok;
     const bool above = rates.nominal_proven > kTolerated * n;
     const bool one = plan.stages == 1;
+    const bool regional =
+        one && !plan.biased && plan.quantity != "coefficient_of_performance";
     absl::PrintF(
         "%-50s %-11s %2d %4s %4s | %7s %7s %8s | %7s %7s | %5s | %5s %7s %7s %8s%s\n",
         plan.name, ModelName(plan), plan.stages,
         plan.correlation < 0 ? "-" : absl::StrCat(plan.days), plan.biased ? "on" : "-",
         percent(rates.nominal_proven, n), one ? percent(rates.nominal_refuted, n) : "-",
-        one && !plan.biased ? percent(rates.nominal_refuted_regional, n) : "-",
+        regional ? percent(rates.nominal_refuted_regional, n) : "-",
         percent(rates.proven, n), one ? percent(rates.refuted, n) : "-",
         percent(rates.model, n), absl::StrFormat("%.0f %%", 100 * plan.power_distance),
         percent(rates.power_proven, asked),
         one ? percent(rates.power_refuted, asked) : "-",
-        one && !plan.biased ? percent(rates.power_refuted_regional, asked) : "-",
+        regional ? percent(rates.power_refuted_regional, asked) : "-",
         ok ? (above ? "  over 5.7" : "") : "  ABOVE");
     std::fflush(stdout);
   }
