@@ -13,6 +13,7 @@
 #include "engine/base/text.h"
 #include "engine/bound/bernstein.h"
 #include "engine/bound/prove_region.h"
+#include "engine/claim/certify.h"
 #include "engine/claim/decide_problems.h"
 #include "engine/claim/kinds/decide_kind.h"
 #include "engine/claim/level.h"
@@ -134,6 +135,10 @@ class Decision {
     }
     ASSIGN_OR_RETURN(Verdict verdict, Decide());
     if (inputs_.shares) RETURN_IF_ERROR(AddShares(verdict));
+    if (inputs_.certification != nullptr) {
+      ASSIGN_OR_RETURN(*inputs_.certification,
+                       certifier_.Certify(verdict, map.conditions, set_));
+    }
     return verdict;
   }
 
@@ -413,6 +418,9 @@ class Decision {
       ASSIGN_OR_RETURN(const WindowProof proof, ProveSomeWindow(alternatives, region));
       verdict_.box_count += proof.boxes;
       NoteProof(proof.holds, proof.budget_ended);
+      certifier_.CannotHold(
+          "some stage of several keeps the window, which is shown part by part of the "
+          "region: certificates have no form for it");
       if (proof.alternative < 0) return absl::OkStatus();
       const Alternative* const at = alternatives[static_cast<size_t>(proof.alternative)];
       Note({.alternative = at,
@@ -432,6 +440,7 @@ class Decision {
       if (proof.outcome == RegionProof::kEmpty) continue;
       const bool holds = proof.outcome == RegionProof::kHolds;
       NoteProof(holds, proof.outcome == RegionProof::kUndecided);
+      certifier_.Holds(alternatives, side, region);
       if (proof.worst_point.empty()) continue;
       const size_t best = static_cast<size_t>(std::max(proof.best_alternative, 0));
       Note({.alternative = alternatives[best],
@@ -514,6 +523,7 @@ class Decision {
       }
       if (all_miss && least_missed) {
         refuted_ = least_missed;
+        certifier_.Fails(problem, region, z);
         return;
       }
     }
@@ -645,6 +655,7 @@ class Decision {
   std::optional<Point> worst_;
   double worst_margin_ = 0;
   std::optional<Point> refuted_;
+  Certifier certifier_;
   double worst_limit_ = 0;
   std::string worst_what_;
   double worst_sign_ = 1;
@@ -675,6 +686,15 @@ absl::Status CheckUnits(const document::Claim& claim, const quantity::Unit& unit
   return absl::OkStatus();
 }
 
+// Of verdicts that ended before there was anything to certify.
+void NoteNoCertificate(const Verdict& verdict, const ClaimInputs& inputs) {
+  Certification* const certification = inputs.certification;
+  if (certification == nullptr || certification->certificate) return;
+  if (certification->why_none.empty()) {
+    certification->why_none = WhyNoCertificate(verdict);
+  }
+}
+
 }  // namespace
 
 absl::StatusOr<Verdict> DecideProblems(const document::Claim& claim,
@@ -686,11 +706,16 @@ absl::StatusOr<Verdict> DecideProblems(const document::Claim& claim,
 
 absl::StatusOr<Verdict> DecideClaim(const document::Claim& claim,
                                     const ClaimInputs& inputs) {
-  if (!claim.IsPlain() && !claim.turndown) return DecideKind(claim, inputs);
+  if (!claim.IsPlain() && !claim.turndown) {
+    ASSIGN_OR_RETURN(const Verdict verdict, DecideKind(claim, inputs));
+    NoteNoCertificate(verdict, inputs);
+    return verdict;
+  }
   ASSIGN_OR_RETURN(const quantity::Unit unit,
                    quantity::FindUnit(claim.turndown ? "1" : claim.limit_unit));
   if (!claim.turndown) RETURN_IF_ERROR(CheckUnits(claim, unit));
   ASSIGN_OR_RETURN(Verdict verdict, Decision(claim, inputs, unit).Run());
+  NoteNoCertificate(verdict, inputs);
   if (inputs.provable) {
     ASSIGN_OR_RETURN(verdict.provable, WhatCouldBeClaimed(claim, inputs, verdict));
   }

@@ -33,6 +33,7 @@
 #include <vector>
 
 #include "absl/status/statusor.h"
+#include "engine/claim/certify.h"
 #include "engine/claim/margin.h"
 #include "engine/document/claim.h"
 #include "engine/document/line.h"
@@ -59,6 +60,9 @@ struct ClaimInputs {
   bool provable = false;
   // How the region divides, where the claim is not proven.
   bool shares = true;
+  // Filled where not null: what shows the verdict to a checker without the prover. Costs
+  // a second proof.
+  Certification* certification = nullptr;
 };
 
 absl::StatusOr<document::Verdict> DecideClaim(const document::Claim& claim,

@@ -44,6 +44,7 @@ class Search {
       : claim_(claim), inputs_(inputs), verdict_(verdict) {
     inputs_.provable = false;
     inputs_.shares = false;
+    inputs_.certification = nullptr;
     inputs_.fit = Remembered(inputs.fit);
     for (StageInputs& stage : inputs_.stages) stage.fit = Remembered(stage.fit);
     result_.unit = verdict.unit;
