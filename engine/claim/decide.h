@@ -24,7 +24,7 @@
 // Errors: INVALID_ARGUMENT, naming claim and field, where the claim's unit cannot state a
 // limit (kW/ton falls where efficiency rises), where its region and the map's conditions
 // differ, where cuts leave nothing of it, where an allowance is a part of a temperature,
-// or for a kind of claim that is not decided yet. A claim that fails is a verdict, not an
+// or for what a kind of claim cannot be (kinds/). A claim that fails is a verdict, not an
 // error. Thread-safety: pure.
 #ifndef RATEBOUND_ENGINE_CLAIM_DECIDE_H_
 #define RATEBOUND_ENGINE_CLAIM_DECIDE_H_
@@ -37,7 +37,9 @@
 #include "engine/claim/margin.h"
 #include "engine/document/claim.h"
 #include "engine/document/line.h"
+#include "engine/document/log.h"
 #include "engine/document/map.h"
+#include "engine/document/rating.h"
 
 namespace ratebound::claim {
 
@@ -54,8 +56,14 @@ struct ClaimInputs {
   std::string data_digest;
   // The verdict of the release before, or null.
   const document::Verdict* earlier = nullptr;
-  // Those that the claim asks about (StagesOf, promise_parts.h), where it is not one.
+  // Those that the claim asks about (StagesOf, promise_parts.h), where it is not one. For
+  // an equivalence the two specimens, by id and each with the map of its own points; the
+  // reference is the second.
   std::vector<StageInputs> stages = {};
+  // Of a seasonal floor: by its procedure, with its uncertainty.
+  const document::Rating* rating = nullptr;
+  // Of steadiness: of its quantity in its log; null where no column measures it.
+  const document::ReadingStatistics* readings = nullptr;
   // Also tell what could be claimed (provable.h): some hundred proofs more.
   bool provable = false;
   // How the region divides, where the claim is not proven.

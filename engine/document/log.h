@@ -108,6 +108,18 @@ struct CycleSummary {
   friend bool operator==(const CycleSummary&, const CycleSummary&) = default;
 };
 
+// All readings of a quantity that were taken in operation and can be believed.
+struct ReadingStatistics {
+  std::string quantity;
+  int64_t count = 0;
+  double mean_si = 0;
+  double least_si = 0;
+  double greatest_si = 0;
+  int64_t least_line = 0;  // the first of them
+  int64_t greatest_line = 0;
+  friend bool operator==(const ReadingStatistics&, const ReadingStatistics&) = default;
+};
+
 struct LogReport {
   std::string path;
   int64_t row_count = 0;

@@ -173,6 +173,9 @@ absl::StatusOr<document::Release> Build(const BuildRequest& request) {
     for (const map::StageModel& model : maps.all()) release.maps.push_back(model.map());
     release.curves = map::FitCurves(folder.manifest, folder.points, request.only_unit);
   }
+  if (request.parts.verdicts) {
+    ASSIGN_OR_RETURN(release.verdicts, DecideClaims(request, folder, procedures, maps));
+  }
   if (request.parts.ratings || request.parts.declared_ratings) {
     ASSIGN_OR_RETURN(release.ratings, RateUnits(request, folder, procedures, maps));
     // A release carries the procedures that its ratings were computed by.
@@ -183,9 +186,6 @@ absl::StatusOr<document::Release> Build(const BuildRequest& request) {
                                     });
       if (used) release.procedures.push_back(std::move(procedure));
     }
-  }
-  if (request.parts.verdicts) {
-    ASSIGN_OR_RETURN(release.verdicts, DecideClaims(request, folder, maps));
   }
   if (request.parts.tables) {
     ASSIGN_OR_RETURN(release.tables, TabulateAll(request, folder, maps));

@@ -53,7 +53,7 @@ std::vector<document::TestPoint> PointsOf(const Folder& folder,
 
 // What a claim knows of one of its stages. Holds what its inputs refer to.
 struct Stage {
-  std::optional<StageMap> no_map;
+  std::optional<StageMap> own_map;  // where it is none of the line's
   const StageMap* map = nullptr;
   std::vector<document::TestPoint> points;
 
@@ -74,14 +74,14 @@ std::unique_ptr<Stage> MakeStage(const Folder& folder, const Maps& maps,
   auto stage = std::make_unique<Stage>();
   const auto models = maps.Find(claim.unit, claim.mode, id);
   if (models.empty()) {
-    stage->no_map = NoMap(mode, "the stage has no map: it has no accepted points");
+    stage->own_map = NoMap(mode, "the stage has no map: it has no accepted points");
   }
   if (models.size() > 1) {
-    stage->no_map = NoMap(mode, absl::StrCat("the stage has points in ", models.size(),
-                                             " regimes and a surface never spans "
-                                             "regimes"));
+    stage->own_map = NoMap(mode, absl::StrCat("the stage has points in ", models.size(),
+                                              " regimes and a surface never spans "
+                                              "regimes"));
   }
-  stage->map = stage->no_map ? &*stage->no_map : &models.front()->map();
+  stage->map = stage->own_map ? &*stage->own_map : &models.front()->map();
   stage->points = PointsOf(folder, claim, id);
   return stage;
 }
@@ -99,13 +99,108 @@ std::string DigestOf(const Folder& folder, const document::Claim& claim,
   return digest.FinishHex();
 }
 
+// A stage by the points of one specimen alone.
+absl::StatusOr<std::unique_ptr<Stage>> SpecimenStage(const Folder& folder,
+                                                     const document::Mode& mode,
+                                                     const document::Claim& claim,
+                                                     const std::string& specimen) {
+  auto stage = std::make_unique<Stage>();
+  stage->points = PointsOf(folder, claim, claim.stage);
+  std::erase_if(stage->points, [&](const document::TestPoint& point) {
+    return point.specimen != specimen;
+  });
+  ASSIGN_OR_RETURN(
+      std::vector<StageMap> maps,
+      map::FitLine(folder.manifest, stage->points, {.only_unit = claim.unit}));
+  if (maps.size() == 1) {
+    stage->own_map = std::move(maps.front());
+  } else if (maps.empty()) {
+    stage->own_map =
+        NoMap(mode, absl::StrCat("specimen ", specimen,
+                                 " has no accepted points in stage ", claim.stage));
+  } else {
+    stage->own_map =
+        NoMap(mode, absl::StrCat("specimen ", specimen, " has points in ", maps.size(),
+                                 " regimes and a surface never spans "
+                                 "regimes"));
+  }
+  stage->map = &*stage->own_map;
+  return stage;
+}
+
+// The verdict before, of the same claim.
+const document::Verdict* EarlierOf(const BuildRequest& request,
+                                   const document::Claim& claim) {
+  for (const document::Verdict& verdict : request.earlier_verdicts) {
+    if (verdict.claim == claim.id) return &verdict;
+  }
+  return nullptr;
+}
+
+// Ratings and logs have no mode and no stages.
+const document::Mode kNoMode;
+const StageMap kNoMap;
+
+absl::StatusOr<document::Verdict> DecideSeasonal(
+    const BuildRequest& request, const Folder& folder,
+    std::span<const document::Procedure> procedures, const Maps& maps,
+    const document::Claim& claim, claim::Certification* certification) {
+  const auto unit =
+      std::find_if(folder.manifest.units.begin(), folder.manifest.units.end(),
+                   [&](const document::Unit& each) { return each.id == claim.unit; });
+  if (unit == folder.manifest.units.end()) {
+    return absl::InternalError(
+        absl::StrCat("claim ", claim.id, " passed without its unit"));
+  }
+  ASSIGN_OR_RETURN(
+      const document::Rating rating,
+      RateBy(request, folder, *unit, claim.seasonal_floor->procedure, procedures, maps));
+  document::Sha256 digest;
+  for (const document::Mode& mode : unit->modes) {
+    for (const document::Stage& stage : mode.stages) {
+      digest.Update(DataDigest(folder.points, unit->id, mode.id, stage.id));
+    }
+  }
+  return claim::DecideClaim(claim, {.manifest = folder.manifest,
+                                    .mode = kNoMode,
+                                    .map = kNoMap,
+                                    .data_digest = digest.FinishHex(),
+                                    .earlier = EarlierOf(request, claim),
+                                    .rating = &rating,
+                                    .certification = certification});
+}
+
+absl::StatusOr<document::Verdict> DecideSteady(const BuildRequest& request,
+                                               const Folder& folder,
+                                               const document::Claim& claim,
+                                               claim::Certification* certification) {
+  claim::ClaimInputs inputs{.manifest = folder.manifest,
+                            .mode = kNoMode,
+                            .map = kNoMap,
+                            .earlier = EarlierOf(request, claim),
+                            .certification = certification};
+  for (const document::SourceFile& file : folder.source_files) {
+    if (file.path == claim.steadiness->log) inputs.data_digest = file.sha256;
+  }
+  for (size_t i = 0; i < folder.log_reports.size(); ++i) {
+    if (folder.log_reports[i].path != claim.steadiness->log) continue;
+    for (const document::ReadingStatistics& readings : folder.log_statistics[i]) {
+      if (readings.quantity == claim.steadiness->quantity) inputs.readings = &readings;
+    }
+  }
+  return claim::DecideClaim(claim, inputs);
+}
+
 absl::StatusOr<document::Verdict> Decide(const BuildRequest& request,
-                                         const Folder& folder, const Maps& maps,
-                                         const document::Claim& claim) {
-  // Ratings and logs have no mode.
-  const document::Mode no_mode;
+                                         const Folder& folder,
+                                         std::span<const document::Procedure> procedures,
+                                         const Maps& maps, const document::Claim& claim,
+                                         claim::Certification* certification) {
+  if (claim.seasonal_floor) {
+    return DecideSeasonal(request, folder, procedures, maps, claim, certification);
+  }
+  if (claim.steadiness) return DecideSteady(request, folder, claim, certification);
   const document::Mode* mode = FindMode(folder.manifest, claim.unit, claim.mode);
-  if (mode == nullptr && (claim.seasonal_floor || claim.steadiness)) mode = &no_mode;
   if (mode == nullptr) {
     return absl::InternalError(
         absl::StrCat("claim ", claim.id, " passed without its mode"));
@@ -114,29 +209,42 @@ absl::StatusOr<document::Verdict> Decide(const BuildRequest& request,
   if (ids.empty()) ids = {claim.stage};
   std::vector<std::unique_ptr<Stage>> stages;
   std::vector<claim::StageInputs> inputs;
-  for (const std::string& id : ids) {
-    stages.push_back(MakeStage(folder, maps, *mode, claim, id));
-    inputs.push_back({.id = id, .map = stages.back()->map, .fit = stages.back()->Fit()});
+  std::string data_digest;
+  if (claim.equivalence) {
+    ids = {claim.equivalence->specimen, claim.equivalence->reference_specimen};
+    document::Sha256 digest;
+    for (const std::string& id : ids) {
+      ASSIGN_OR_RETURN(stages.emplace_back(), SpecimenStage(folder, *mode, claim, id));
+      digest.Update(
+          DataDigest(stages.back()->points, claim.unit, claim.mode, claim.stage));
+    }
+    data_digest = digest.FinishHex();
+  } else {
+    for (const std::string& id : ids) {
+      stages.push_back(MakeStage(folder, maps, *mode, claim, id));
+    }
+    data_digest = DigestOf(folder, claim, ids);
   }
-  const document::Verdict* earlier = nullptr;
-  for (const document::Verdict& verdict : request.earlier_verdicts) {
-    if (verdict.claim == claim.id) earlier = &verdict;
+  for (size_t i = 0; i < ids.size(); ++i) {
+    const std::string& id = ids[i];
+    inputs.push_back({.id = id, .map = stages[i]->map, .fit = stages[i]->Fit()});
   }
   return claim::DecideClaim(claim, {.manifest = folder.manifest,
                                     .mode = *mode,
                                     .map = *stages.front()->map,
                                     .fit = stages.front()->Fit(),
-                                    .data_digest = DigestOf(folder, claim, ids),
-                                    .earlier = earlier,
+                                    .data_digest = std::move(data_digest),
+                                    .earlier = EarlierOf(request, claim),
                                     .stages = std::move(inputs),
-                                    .provable = request.provable});
+                                    .provable = request.provable,
+                                    .certification = certification});
 }
 
 }  // namespace
 
-absl::StatusOr<std::vector<document::Verdict>> DecideClaims(const BuildRequest& request,
-                                                            const Folder& folder,
-                                                            const Maps& maps) {
+absl::StatusOr<std::vector<document::Verdict>> DecideClaims(
+    const BuildRequest& request, const Folder& folder,
+    std::span<const document::Procedure> procedures, const Maps& maps) {
   std::vector<const document::Claim*> claims;
   for (const document::Claim& claim : folder.claims) {
     const bool wanted = request.only_claim.empty() || claim.id == request.only_claim;
@@ -146,8 +254,11 @@ absl::StatusOr<std::vector<document::Verdict>> DecideClaims(const BuildRequest& 
   }
   const int count = static_cast<int>(claims.size());
   std::vector<absl::StatusOr<document::Verdict>> decided(count);
+  std::vector<claim::Certification>* const all = request.certifications;
+  if (all != nullptr) *all = std::vector<claim::Certification>(claims.size());
   RETURN_IF_ERROR(ForEachIndex(count, request.thread_count, request.stop, [&](int i) {
-    decided[i] = Decide(request, folder, maps, *claims[i]);
+    claim::Certification* const certification = all == nullptr ? nullptr : &(*all)[i];
+    decided[i] = Decide(request, folder, procedures, maps, *claims[i], certification);
   }));
   base::FaultList faults;
   std::vector<document::Verdict> verdicts;

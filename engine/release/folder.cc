@@ -199,6 +199,7 @@ absl::StatusOr<Folder> ReadFolder(
     }
     const points::LogResult& result = *log->result;
     folder.log_reports.push_back(result.report);
+    folder.log_statistics.push_back(result.statistics);
     windows.insert(windows.end(), result.points.begin(), result.points.end());
     folder.findings.insert(folder.findings.end(), result.findings.begin(),
                            result.findings.end());

@@ -28,13 +28,15 @@ struct Folder {
   std::vector<document::MeasurementMethod> methods;  // published and its own
   std::vector<document::TestPoint> points;           // reduced
   std::vector<document::LogReport> log_reports;      // by path
-  std::vector<document::Finding> findings;           // of logs and of the reduction
-  std::vector<document::SourceFile> source_files;    // by path
+  // Of each log, in the same order.
+  std::vector<std::vector<document::ReadingStatistics>> log_statistics;
+  std::vector<document::Finding> findings;         // of logs and of the reduction
+  std::vector<document::SourceFile> source_files;  // by path
 };
 
 // Takes line.textproto (required), claims.textproto, points/*.csv, logs/*.csv,
-// procedures/*.textproto, methods/*.textproto, weather/*.csv and weather/*.epw; any other path is a fault. A log may
-// come as bytes or as read already.
+// procedures/*.textproto, methods/*.textproto, weather/*.csv and weather/*.epw; any other
+// path is a fault. A log may come as bytes or as read already.
 absl::StatusOr<Folder> ReadFolder(
     std::span<const LineFile> files,
     std::span<const document::MeasurementMethod> published_methods);

@@ -135,6 +135,18 @@ std::vector<Rated> AskedFor(const BuildRequest& request, const Folder& folder,
 
 }  // namespace
 
+absl::StatusOr<document::Rating> RateBy(const BuildRequest& request, const Folder& folder,
+                                        const document::Unit& unit,
+                                        const std::string& name,
+                                        std::span<const document::Procedure> procedures,
+                                        const Maps& maps) {
+  auto procedure = FindRated(name, procedures);
+  if (!procedure) {
+    return absl::NotFoundError(absl::StrCat("there is no procedure '", name, "'"));
+  }
+  return Rate(request, folder, unit, {name, *std::move(procedure)}, maps);
+}
+
 absl::StatusOr<std::vector<document::Rating>> RateUnits(
     const BuildRequest& request, const Folder& folder,
     std::span<const document::Procedure> procedures, const Maps& maps) {

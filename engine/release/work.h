@@ -45,9 +45,17 @@ absl::Status CheckEveryStageFitted(const Folder& folder, const Maps& maps);
 std::string DataDigest(std::span<const document::TestPoint> points, std::string_view unit,
                        std::string_view mode, std::string_view stage);
 
-absl::StatusOr<std::vector<document::Verdict>> DecideClaims(const BuildRequest& request,
-                                                            const Folder& folder,
-                                                            const Maps& maps);
+absl::StatusOr<std::vector<document::Verdict>> DecideClaims(
+    const BuildRequest& request, const Folder& folder,
+    std::span<const document::Procedure> procedures, const Maps& maps);
+
+// Of one unit by one procedure, with its uncertainty. NOT_FOUND for a name that none of
+// the procedures has.
+absl::StatusOr<document::Rating> RateBy(const BuildRequest& request, const Folder& folder,
+                                        const document::Unit& unit,
+                                        const std::string& name,
+                                        std::span<const document::Procedure> procedures,
+                                        const Maps& maps);
 
 absl::StatusOr<std::vector<document::Rating>> RateUnits(
     const BuildRequest& request, const Folder& folder,

@@ -1,14 +1,17 @@
 #include "engine/claim/kinds/decide_kind.h"
 
 #include "absl/strings/str_cat.h"
-#include "engine/base/text.h"
 
 namespace ratebound::claim {
 
-absl::Status NotYetDecided(const document::Claim& claim, std::string_view kind) {
-  return absl::InvalidArgumentError(
-      absl::StrCat("claim ", claim.id, ": ", base::Absl(kind),
-                   ": claims of this kind are not yet decided"));
+document::Verdict StartVerdict(const document::Claim& claim, const ClaimInputs& inputs) {
+  document::Verdict verdict{.claim = claim.id, .text = claim};
+  verdict.data_digest = inputs.data_digest;
+  if (inputs.earlier != nullptr) {
+    const bool same_data = inputs.earlier->data_digest == inputs.data_digest;
+    verdict.look = inputs.earlier->look + (same_data ? 0 : 1);
+  }
+  return verdict;
 }
 
 absl::StatusOr<document::Verdict> DecideKind(const document::Claim& claim,

@@ -1,11 +1,9 @@
 // Verdicts on the kinds of promise that are not one quantity against one limit.
 //
-// Each kind is decided in its own file. Errors: INVALID_ARGUMENT, naming the claim, for a
-// kind that is not decided yet. Thread-safety: pure.
+// Each kind is decided in its own file, whose head says what is claimed and how it is
+// shown. Errors: INVALID_ARGUMENT, naming claim and field. Thread-safety: pure.
 #ifndef RATEBOUND_ENGINE_CLAIM_KINDS_DECIDE_KIND_H_
 #define RATEBOUND_ENGINE_CLAIM_KINDS_DECIDE_KIND_H_
-
-#include <string_view>
 
 #include "absl/status/statusor.h"
 #include "engine/claim/decide.h"
@@ -16,8 +14,8 @@ namespace ratebound::claim {
 absl::StatusOr<document::Verdict> DecideKind(const document::Claim& claim,
                                              const ClaimInputs& inputs);
 
-// The fault of a kind that is not decided yet.
-absl::Status NotYetDecided(const document::Claim& claim, std::string_view kind);
+// A verdict NOT_SHOWN with what every verdict carries; for kinds without a region.
+document::Verdict StartVerdict(const document::Claim& claim, const ClaimInputs& inputs);
 
 absl::StatusOr<document::Verdict> DecideCapacitySteps(const document::Claim& claim,
                                                       const ClaimInputs& inputs);

@@ -20,6 +20,7 @@
 #include "engine/points/log/log_row.h"
 #include "engine/points/log/on_off_cycles.h"
 #include "engine/points/log/row_screen.h"
+#include "engine/points/log/running_readings.h"
 #include "engine/points/log/span_list.h"
 #include "engine/points/log/stamp_reader.h"
 #include "engine/points/log/steady_windows.h"
@@ -79,6 +80,7 @@ class LogIntake::Impl : public CsvSink {
       TellWhole();
     }
     if (!faults_.empty()) return faults_.ToStatus();
+    TellStatistics();
     result_.report.path = log_.path;
     result_.report.duration_s = last_s_;
     result_.report.spans = spans_.Take();
@@ -130,6 +132,7 @@ class LogIntake::Impl : public CsvSink {
   void CutIgnored(const std::string& reason, const LogStretch& stretch);
   void CutStuck(const RowScreen::Stuck& stuck, double time_s);
   void TellWhole();
+  void TellStatistics();
 
   const document::LineManifest manifest_;
   const document::LogFile log_;
@@ -145,8 +148,9 @@ class LogIntake::Impl : public CsvSink {
   int time_column_ = 0;
   std::optional<LabelReader> labels_;
   std::optional<RowScreen> screen_;
-  std::unique_ptr<LogCut> cut_;  // null where headings are at fault
-  std::vector<double> values_;   // of the row at hand, by channel
+  std::unique_ptr<LogCut> cut_;            // null where headings are at fault
+  std::vector<double> values_;             // of the row at hand, by channel
+  std::vector<RunningReadings> readings_;  // by channel
 
   // Reading of stamps.
   bool any_time_ = false;
@@ -247,6 +251,7 @@ std::optional<std::vector<CsvUse>> LogIntake::Impl::OnHeader(std::string_view by
     context_.channels.push_back({.name = signal, .column = column});
   }
   values_.resize(context_.channels.size());
+  readings_.resize(context_.channels.size());
   off_reason_ = spans_.AddReason("the unit is off");
   gap_reason_ = spans_.AddReason([](double longest) {
     return absl::StrFormat("gap of %.6g s between two rows", longest);
@@ -440,6 +445,7 @@ void LogIntake::Impl::CutRow(const LogRow& row, const LogLabels& labels, int64_t
     spans_.Reject(reason, stretch);
     return;
   }
+  for (size_t i = 0; i < readings_.size(); ++i) readings_[i].Add(row.values[i], row.line);
   cut_->Row(row);
 }
 
@@ -474,6 +480,15 @@ void LogIntake::Impl::TellWhole() {
                                      base::ShortestText(log_.steady_windows->length_s),
                                      " s; the report's spans tell why"),
                         0);
+  }
+}
+
+void LogIntake::Impl::TellStatistics() {
+  for (size_t i = 0; i < readings_.size(); ++i) {
+    const LogChannel& channel = context_.channels[i];
+    if (channel.is_quantity()) {
+      result_.statistics.push_back(readings_[i].Statistics(channel));
+    }
   }
 }
 

@@ -50,6 +50,10 @@ struct LogResult {
   std::vector<document::TestPoint> points;
   // One of each kind and quantity, with the number of rows and the first line.
   std::vector<document::Finding> findings;
+  // One for each column of a quantity, in their order: over the rows that are neither
+  // ignored nor rejected by themselves, whether or not a window or cycle took them; the
+  // unit is on.
+  std::vector<document::ReadingStatistics> statistics;
 };
 
 }  // namespace ratebound::points
