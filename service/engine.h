@@ -29,7 +29,7 @@ struct PublishedFile {
 };
 
 // What ratings/procedures holds, each by id.
-struct Published {
+struct PublishedFiles {
   std::vector<document::Procedure> procedures;
   std::vector<document::MeasurementMethod> methods;
   std::vector<document::MinimumLevels> minimums;
@@ -40,7 +40,7 @@ struct Engine {
   std::function<absl::StatusOr<document::Release>(const release::BuildRequest&)> build;
   // Read when they are first asked for: a query needs none of them, and there are enough
   // of them to be slow. What it points to lives as long as the function.
-  std::function<absl::StatusOr<const Published*>()> published;
+  std::function<absl::StatusOr<const PublishedFiles*>()> published;
   LogOpener open_log;  // may be empty: logs are then refused
   int threads_per_build = 1;
 };

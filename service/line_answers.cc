@@ -87,7 +87,7 @@ absl::StatusOr<document::PointChain> ChainOfPoint(const Engine& engine,
 absl::StatusOr<release::BuildRequest> RequestFor(
     const Engine& engine, const std::vector<release::LineFile>& files,
     const StopFunction& stop) {
-  ASSIGN_OR_RETURN(const Published* const published, engine.published());
+  ASSIGN_OR_RETURN(const PublishedFiles* const published, engine.published());
   return release::BuildRequest{.files = files,
                                .procedures = published->procedures,
                                .methods = published->methods,

@@ -92,7 +92,7 @@ absl::StatusOr<AnswerSource<v1::RateLineResponse>> RateLine(
 }
 
 absl::StatusOr<v1::ListProceduresResponse> ListProcedures(const Engine& engine) {
-  ASSIGN_OR_RETURN(const Published* const published, engine.published());
+  ASSIGN_OR_RETURN(const PublishedFiles* const published, engine.published());
   v1::ListProceduresResponse response;
   for (const document::Procedure& procedure : published->procedures) {
     *response.add_procedures() = SummaryOf(procedure);
@@ -108,7 +108,7 @@ absl::StatusOr<v1::ListProceduresResponse> ListProcedures(const Engine& engine) 
 
 absl::StatusOr<v1::GetProcedureResponse> GetProcedure(
     const Engine& engine, const v1::GetProcedureRequest& request) {
-  ASSIGN_OR_RETURN(const Published* const published, engine.published());
+  ASSIGN_OR_RETURN(const PublishedFiles* const published, engine.published());
   v1::GetProcedureResponse response;
   for (const document::Procedure& procedure : published->procedures) {
     if (procedure.id == request.id())

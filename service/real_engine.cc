@@ -46,7 +46,7 @@ absl::Status ReadPublished(std::span<const ratings::EmbeddedFile> files, const c
   return absl::OkStatus();
 }
 
-absl::Status ReadAll(Published& published) {
+absl::Status ReadAll(PublishedFiles& published) {
   RETURN_IF_ERROR(ReadPublished(ratings::EmbeddedProcedures(), "procedure",
                                 document::ParseProcedure, published.procedures,
                                 published.files));
@@ -60,7 +60,7 @@ absl::Status ReadAll(Published& published) {
 // Reads once, whoever asks first.
 class PublishedOnce {
  public:
-  absl::StatusOr<const Published*> Get() {
+  absl::StatusOr<const PublishedFiles*> Get() {
     std::call_once(once_, [this] { status_ = ReadAll(published_); });
     RETURN_IF_ERROR(status_);
     return &published_;
@@ -69,7 +69,7 @@ class PublishedOnce {
  private:
   std::once_flag once_;
   absl::Status status_;
-  Published published_;
+  PublishedFiles published_;
 };
 
 // A log that cannot be read because a built-in file is wrong fails as any other does.
@@ -77,7 +77,7 @@ LogOpener OpenerWith(std::shared_ptr<PublishedOnce> published) {
   return [published = std::move(published)](
              std::span<const release::LineFile> files,
              std::string_view path) -> std::unique_ptr<LogSink> {
-    const absl::StatusOr<const Published*> known = published->Get();
+    const absl::StatusOr<const PublishedFiles*> known = published->Get();
     const std::span<const document::MeasurementMethod> methods =
         known.ok() ? (*known)->methods : std::span<const document::MeasurementMethod>();
     return std::make_unique<FolderLog>(release::LogReader::Open(files, methods, path));

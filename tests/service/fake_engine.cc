@@ -227,9 +227,9 @@ Engine FakeEngine() {
   procedure.capacity_basis.citation.basis = document::Basis::kPublishedText;
   procedure.aggregation_citation.basis = document::Basis::kMemory;
   const auto published =
-      std::make_shared<const Published>(Published{.procedures = {procedure}});
+      std::make_shared<const PublishedFiles>(PublishedFiles{.procedures = {procedure}});
   return {.build = FakeBuild,
-          .published = [published]() -> absl::StatusOr<const Published*> {
+          .published = [published]() -> absl::StatusOr<const PublishedFiles*> {
             return published.get();
           }};
 }

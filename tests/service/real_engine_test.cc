@@ -15,7 +15,7 @@ namespace {
 
 TEST(RealEngine, KnowsItsProcedures) {
   ASSERT_OK_AND_ASSIGN(const Engine engine, RealEngine(1));
-  ASSERT_OK_AND_ASSIGN(const Published* const published, engine.published());
+  ASSERT_OK_AND_ASSIGN(const PublishedFiles* const published, engine.published());
   EXPECT_FALSE(published->procedures.empty());
   EXPECT_FALSE(published->methods.empty());
   EXPECT_FALSE(published->minimums.empty());
@@ -73,7 +73,7 @@ TEST(RealEngine, StopsWhereItIsToldTo) {
   const std::vector<release::LineFile> files =
       testing::ReadLineFiles("ratings/lines/canal-halls");
   std::atomic<int> asked = 0;
-  ASSERT_OK_AND_ASSIGN(const Published* const published, engine.published());
+  ASSERT_OK_AND_ASSIGN(const PublishedFiles* const published, engine.published());
   release::BuildRequest request{
       .files = files, .procedures = published->procedures, .methods = published->methods};
   request.stop = [&asked] { return ++asked < 0; };
