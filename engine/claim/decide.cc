@@ -16,6 +16,7 @@
 #include "engine/claim/certify.h"
 #include "engine/claim/decide_problems.h"
 #include "engine/claim/kinds/decide_kind.h"
+#include "engine/claim/kinds/dew_point.h"
 #include "engine/claim/level.h"
 #include "engine/claim/problem.h"
 #include "engine/claim/promise_parts.h"
@@ -714,7 +715,9 @@ absl::StatusOr<Verdict> DecideClaim(const document::Claim& claim,
   ASSIGN_OR_RETURN(const quantity::Unit unit,
                    quantity::FindUnit(claim.turndown ? "1" : claim.limit_unit));
   if (!claim.turndown) RETURN_IF_ERROR(CheckUnits(claim, unit));
-  ASSIGN_OR_RETURN(Verdict verdict, Decision(claim, inputs, unit).Run());
+  ASSIGN_OR_RETURN(Verdict verdict, IsDerivedDewPoint(claim, inputs)
+                                        ? DecideDewPoint(claim, inputs)
+                                        : Decision(claim, inputs, unit).Run());
   NoteNoCertificate(verdict, inputs);
   if (inputs.provable) {
     ASSIGN_OR_RETURN(verdict.provable, WhatCouldBeClaimed(claim, inputs, verdict));

@@ -19,11 +19,14 @@ std::vector<std::string> ClaimableQuantities(const Mode& mode) {
       names.emplace_back(name);
     }
   };
+  const auto is_held = [&](std::string_view name) {
+    return std::any_of(mode.held_conditions.begin(), mode.held_conditions.end(),
+                       [&](const HeldCondition& held) { return held.quantity == name; });
+  };
   const auto set = [&](std::string_view name) {
     return std::find(mode.conditions.begin(), mode.conditions.end(), name) !=
                mode.conditions.end() ||
-           std::any_of(mode.held_conditions.begin(), mode.held_conditions.end(),
-                       [&](const HeldCondition& held) { return held.quantity == name; });
+           is_held(name);
   };
   add("coefficient_of_performance");
   add("energy_efficiency_ratio");
@@ -32,6 +35,12 @@ std::vector<std::string> ClaimableQuantities(const Mode& mode) {
   };
   if (is_fitted("sensible_capacity") && is_fitted("total_capacity")) {
     add("sensible_heat_ratio");
+  }
+  // By the humidity ratio, or both bulbs, at a known pressure (engine/claim/kinds).
+  if (is_held("barometric_pressure") &&
+      (is_fitted("leaving_air_humidity_ratio") ||
+       (is_fitted("leaving_air_db") && is_fitted("leaving_air_wb")))) {
+    add("leaving_air_dew_point");
   }
   const bool heating = mode.kind == ModeKind::kHeating;
   const bool whole_unit =

@@ -22,6 +22,9 @@ std::vector<std::string> FittedQuantities(const Mode& mode);
 //                                        where the water's flow and, for a leaving
 //                                        temperature, the entering one are conditions or
 //                                        held, too
+//   leaving_air_dew_point                where barometric_pressure is held and
+//                                        leaving_air_humidity_ratio, or leaving_air_db
+//                                        and leaving_air_wb, are responses
 //   sensible_heat_ratio                  where sensible_capacity is a response beside
 //                                        total_capacity
 std::vector<std::string> ClaimableQuantities(const Mode& mode);
