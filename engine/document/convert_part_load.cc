@@ -1,3 +1,5 @@
+#include <optional>
+
 #include "engine/document/convert_parts.h"
 
 namespace ratebound::document {
@@ -9,16 +11,16 @@ static_assert(static_cast<int>(InterpolatedFigure::kSpecificPower) + 1 ==
 static_assert(static_cast<int>(CyclingRule::kRatio) + 1 == v1::CYCLING_RULE_RATIO);
 static_assert(static_cast<int>(MinimumLoad::kRefused) + 1 == v1::MINIMUM_LOAD_REFUSED);
 
-// Choices that were added later: what was written before has none, and means the first.
+// Choices that were added later: what was written before has none.
 template <typename Plain, typename Wire>
-static Plain OrFirst(Wire value) {
+static std::optional<Plain> ReadChoice(Wire value) {
   const int number = static_cast<int>(value);
-  return static_cast<Plain>(number == 0 ? 0 : number - 1);
+  if (number == 0) return {};
+  return static_cast<Plain>(number - 1);
 }
 template <typename Wire, typename Plain>
-static Wire UnlessFirst(Plain value) {
-  const int number = static_cast<int>(value);
-  return static_cast<Wire>(number == 0 ? 0 : number + 1);
+static Wire WriteChoice(const std::optional<Plain>& value) {
+  return value ? WriteEnum<Wire>(*value) : static_cast<Wire>(0);
 }
 
 static void Read(const v1::LoadLine& from, LoadLine& to, base::FaultList& faults) {
@@ -99,13 +101,13 @@ void Read(const v1::PartLoad& from, PartLoad& to, base::FaultList& faults) {
   to.cycling_powers = Plainly(from.cycling_powers());
   to.continuous_powers = Plainly(from.continuous_powers());
   Read(from.cycling_citation(), to.cycling_citation, faults);
-  to.cycling_rule = OrFirst<CyclingRule>(from.cycling_rule());
+  to.cycling_rule = ReadChoice<CyclingRule>(from.cycling_rule());
   if (from.has_cycling_coefficient()) {
     Read(from.cycling_coefficient(), to.cycling_coefficient.emplace(), faults);
   }
   ReadAll(from.cycling_parts(), to.cycling_parts, faults);
-  to.minimum_load = OrFirst<MinimumLoad>(from.minimum_load());
-  to.minimum_load_condition = OrFirst<BracketCondition>(from.minimum_load_condition());
+  to.minimum_load = ReadChoice<MinimumLoad>(from.minimum_load());
+  to.minimum_load_condition = ReadChoice<BracketCondition>(from.minimum_load_condition());
   to.full_load_input = from.full_load_input();
 }
 
@@ -115,21 +117,24 @@ void Write(const PartLoad& from, v1::PartLoad* to) {
   to->set_interpolated(WriteEnum<v1::InterpolatedFigure>(from.interpolated));
   Write(from.bracket_citation, to->mutable_bracket_citation());
   WriteAll(from.load_lines, to->mutable_load_lines());
-  if (from.cycling_rule == CyclingRule::kCoefficientLine) {
+  const bool by_line = from.Cycling() == CyclingRule::kCoefficientLine;
+  if (by_line || from.degradation_slope != CitedValue{}) {
     Write(from.degradation_slope, to->mutable_degradation_slope());
+  }
+  if (by_line || from.degradation_intercept != CitedValue{}) {
     Write(from.degradation_intercept, to->mutable_degradation_intercept());
   }
   Fill(from.cycling_powers, to->mutable_cycling_powers());
   Fill(from.continuous_powers, to->mutable_continuous_powers());
   Write(from.cycling_citation, to->mutable_cycling_citation());
-  to->set_cycling_rule(UnlessFirst<v1::CyclingRule>(from.cycling_rule));
+  to->set_cycling_rule(WriteChoice<v1::CyclingRule>(from.cycling_rule));
   if (from.cycling_coefficient.has_value()) {
     Write(*from.cycling_coefficient, to->mutable_cycling_coefficient());
   }
   WriteAll(from.cycling_parts, to->mutable_cycling_parts());
-  to->set_minimum_load(UnlessFirst<v1::MinimumLoad>(from.minimum_load));
+  to->set_minimum_load(WriteChoice<v1::MinimumLoad>(from.minimum_load));
   to->set_minimum_load_condition(
-      UnlessFirst<v1::BracketCondition>(from.minimum_load_condition));
+      WriteChoice<v1::BracketCondition>(from.minimum_load_condition));
   to->set_full_load_input(from.full_load_input);
 }
 

@@ -114,7 +114,7 @@ void Read(const v1::Procedure& from, Procedure& to, base::FaultList& faults) {
   ReadAll(from.common_conditions(), to.common_conditions, faults);
   ReadAll(from.load_points(), to.load_points, faults);
   if (from.has_part_load()) Read(from.part_load(), to.part_load.emplace(), faults);
-  if (IsWeighted(from)) {
+  if (IsWeighted(from) || from.aggregation() != v1::AGGREGATION_UNSPECIFIED) {
     to.aggregation =
         ReadEnum<Aggregation>(from.aggregation(), "Procedure.aggregation", faults);
     Read(from.aggregation_citation(), to.aggregation_citation, faults);
@@ -150,7 +150,7 @@ void Write(const Procedure& from, v1::Procedure* to) {
   WriteForm(from.form, to);
   WriteAll(from.load_points, to->mutable_load_points());
   if (from.part_load.has_value()) Write(*from.part_load, to->mutable_part_load());
-  if (IsWeighted(*to)) {
+  if (IsWeighted(*to) || from.aggregation_citation != Citation{}) {
     to->set_aggregation(WriteEnum<v1::Aggregation>(from.aggregation));
     Write(from.aggregation_citation, to->mutable_aggregation_citation());
   }

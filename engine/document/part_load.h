@@ -55,13 +55,22 @@ struct PartLoad {
   std::vector<std::string> cycling_powers;
   std::vector<std::string> continuous_powers;
   Citation cycling_citation;
-  CyclingRule cycling_rule = CyclingRule::kCoefficientLine;
+  std::optional<CyclingRule> cycling_rule = {};  // none: see Cycling()
   std::optional<CitedNumber> cycling_coefficient = {};
   std::vector<CyclingPart> cycling_parts = {};
-  MinimumLoad minimum_load = MinimumLoad::kCycle;
-  BracketCondition minimum_load_condition = BracketCondition::kTarget;
+  std::optional<MinimumLoad> minimum_load = {};
+  std::optional<BracketCondition> minimum_load_condition = {};
   std::string full_load_input = {};
   friend bool operator==(const PartLoad&, const PartLoad&) = default;
+
+  // What holds where a file does not say.
+  CyclingRule Cycling() const {
+    return cycling_rule.value_or(CyclingRule::kCoefficientLine);
+  }
+  MinimumLoad AtMinimum() const { return minimum_load.value_or(MinimumLoad::kCycle); }
+  BracketCondition MinimumCondition() const {
+    return minimum_load_condition.value_or(BracketCondition::kTarget);
+  }
 };
 
 }  // namespace ratebound::document

@@ -136,7 +136,7 @@ TraceNode LoadPointsForm::PointTrace(const FigureSource& source, int point,
   node.inputs.push_back({.step = {.label = "load factor",
                                   .value = result.cycled.load_factor,
                                   .how = "target load over capacity of the stage"}});
-  if (rule.cycling_rule == document::CyclingRule::kCoefficientLine) {
+  if (rule.Cycling() == document::CyclingRule::kCoefficientLine) {
     node.inputs.push_back(
         {.step = {.label = "degradation coefficient",
                   .value = result.cycled.coefficient,
@@ -151,7 +151,7 @@ TraceNode LoadPointsForm::PointTrace(const FigureSource& source, int point,
     node.inputs.push_back(
         {.step = {.label = "factor on the efficiency",
                   .value = result.cycled.coefficient,
-                  .how = rule.cycling_rule == document::CyclingRule::kLinear
+                  .how = rule.Cycling() == document::CyclingRule::kLinear
                              ? "1 - coefficient x (1 - load factor)"
                              : "load factor / (coefficient x load factor + 1 - "
                                "coefficient)"}});

@@ -76,7 +76,7 @@ absl::StatusOr<PartLoadRule> PartLoadRule::Create(const CompileContext& context,
   made.window_percent_ = rule.window_percent.value;
   made.bracket_at_own_load_ = rule.bracket_condition == BracketCondition::kOwnLoad;
   made.interpolated_ = rule.interpolated;
-  made.cycling_ = {.rule = rule.cycling_rule,
+  made.cycling_ = {.rule = rule.Cycling(),
                    .slope = rule.degradation_slope.value,
                    .intercept = rule.degradation_intercept.value,
                    .by_powers = !rule.cycling_powers.empty()};
@@ -89,8 +89,8 @@ absl::StatusOr<PartLoadRule> PartLoadRule::Create(const CompileContext& context,
           context.description.unit.id, " must be between 0 and 1"));
     }
   }
-  made.minimum_load_ = rule.minimum_load;
-  made.minimum_at_own_load_ = rule.minimum_load_condition == BracketCondition::kOwnLoad;
+  made.minimum_load_ = rule.AtMinimum();
+  made.minimum_at_own_load_ = rule.MinimumCondition() == BracketCondition::kOwnLoad;
   return made;
 }
 

@@ -68,7 +68,7 @@ void AddPartLoad(const document::PartLoad& part_load, Collector& facts) {
   for (const CitedCondition& condition : part_load.load_lines) {
     facts.Add("at a stage's own load", condition);
   }
-  if (part_load.cycling_rule == document::CyclingRule::kCoefficientLine) {
+  if (part_load.Cycling() == document::CyclingRule::kCoefficientLine) {
     facts.Add("degradation slope", part_load.degradation_slope);
     facts.Add("degradation intercept", part_load.degradation_intercept);
   } else if (part_load.cycling_coefficient) {

@@ -30,7 +30,8 @@ TEST(ProcedureFiles, AreBuiltInUnderTheirIds) {
   for (const EmbeddedFile& file : EmbeddedProcedures()) {
     ASSERT_OK_AND_ASSIGN(const Procedure procedure,
                          document::ParseProcedure(file.path, file.bytes));
-    EXPECT_TRUE(file.path.ends_with("/" + procedure.id + ".textproto")) << file.path;
+    EXPECT_TRUE(file.path.ends_with(absl::StrCat("/", procedure.id, ".textproto")))
+        << file.path;
     EXPECT_TRUE(ids.insert(procedure.id).second) << procedure.id;
   }
   std::vector<std::string> wanted;
@@ -107,7 +108,8 @@ TEST(MinimumFiles, AreOfProceduresThatAreBuiltIn) {
   for (const EmbeddedFile& file : ratings::EmbeddedMinimums()) {
     ASSERT_OK_AND_ASSIGN(const document::MinimumLevels levels,
                          document::ParseMinimumLevels(file.path, file.bytes));
-    EXPECT_TRUE(file.path.ends_with("/" + levels.id + ".textproto")) << file.path;
+    EXPECT_TRUE(file.path.ends_with(absl::StrCat("/", levels.id, ".textproto")))
+        << file.path;
     EXPECT_TRUE(ids.insert(levels.id).second) << levels.id;
     for (const document::MinimumLevel& level : levels.levels) {
       for (const std::string& family : level.procedure_families) {
@@ -285,8 +287,9 @@ TEST(ProcedureFiles, AWeightThatIsChangedOrMissingIsRefusedInEveryFile) {
     const size_t at = text.find("weight {\n");
     if (at == std::string::npos) continue;
     ++files;
-    std::string changed = text;
-    changed.insert(text.find("value: ", at) + 7, "9");
+    const size_t digits = text.find("value: ", at) + 7;
+    const std::string changed =
+        absl::StrCat(text.substr(0, digits), "9", text.substr(digits));
     const auto by_sum = document::ParseProcedure(file.path, changed).status();
     EXPECT_NE(std::string(by_sum.message()).find("weight_sum: the weights add up to"),
               std::string::npos)
