@@ -21,6 +21,7 @@
 #include <vector>
 
 #include "absl/status/statusor.h"
+#include "engine/claim/certify.h"
 #include "engine/document/method.h"
 #include "engine/document/minimum.h"
 #include "engine/document/release.h"
@@ -73,6 +74,9 @@ struct BuildRequest {
   std::span<const document::Verdict> earlier_verdicts;
   // Also tell what could be claimed with the same data: some hundred proofs a claim.
   bool provable = false;
+  // Filled where not null: of each verdict its certificate, or why it has none. No
+  // release holds them. Costs a second proof of every claim shown.
+  std::vector<claim::Certification>* certifications = nullptr;
   int thread_count = 1;
   // Asked now and then; true ends the computation with CANCELLED. May be empty.
   std::function<bool()> stop;
