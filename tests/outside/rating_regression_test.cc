@@ -55,6 +55,8 @@ RatedUnit TwoStageUnit() {
                 .phase_count = 3,
                 .nominal_capacity = {"total_capacity", 120, "kBtu/h",
                                      InSi("total_capacity", 120, "kBtu/h")}};
+  // A fan of constant flow, which goes on while the compressor is off.
+  rated.unit.procedure_inputs = {{"ieer-air-cooled", "indoor_fan_cycling_part", 0, ""}};
   rated.mode = {.id = "cooling",
                 .kind = document::ModeKind::kCooling,
                 .conditions = {"outdoor_air_db"},
