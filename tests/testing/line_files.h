@@ -29,7 +29,8 @@ inline bool BelongsToLine(const std::string& path) {
   };
   return path == "line.textproto" || path == "claims.textproto" ||
          below("points/", ".csv") || below("logs/", ".csv") ||
-         below("procedures/", ".textproto") || below("methods/", ".textproto");
+         below("procedures/", ".textproto") || below("methods/", ".textproto") ||
+         below("weather/", ".csv") || below("weather/", ".epw");
 }
 
 // By path; of a folder, which may be relative to the sources where those are known.
