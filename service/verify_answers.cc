@@ -12,9 +12,11 @@
 #include "engine/base/text.h"
 #include "engine/claim/declared_rating.h"
 #include "engine/claim/gate.h"
+#include "engine/document/certificate_bytes.h"
 #include "engine/document/convert.h"
 #include "engine/document/release_bytes.h"
 #include "service/line_answers.h"
+#include "service/line_upload.h"
 #include "service/status.h"
 
 namespace ratebound::service {
@@ -190,6 +192,31 @@ void FillHead(const document::Release& release, const std::optional<Baseline>& b
       static_cast<v1::GateRule>(static_cast<int>(options.rule) + 1));
 }
 
+// After the verdict that stands last: pieces of its certificate, or why there are none.
+absl::Status AddCertificate(const claim::Certification& certification,
+                            std::vector<v1::VerifyLineResponse>& answers) {
+  std::string why = certification.why_none;
+  std::string bytes;
+  if (certification.certificate) {
+    auto serialized = document::SerializeCertificate(*certification.certificate);
+    if (absl::IsResourceExhausted(serialized.status())) {
+      why = std::string(serialized.status().message());
+    } else {
+      ASSIGN_OR_RETURN(bytes, std::move(serialized));
+    }
+  }
+  if (!why.empty()) {
+    answers.back().set_no_certificate_reason(why);
+    return absl::OkStatus();
+  }
+  for (size_t at = 0; at < bytes.size(); at += kChunkBytes) {
+    v1::CertificateChunk& chunk = *answers.emplace_back().mutable_certificate_chunk();
+    chunk.set_claim(certification.certificate->claim);
+    chunk.set_content(bytes.substr(at, kChunkBytes));
+  }
+  return absl::OkStatus();
+}
+
 }  // namespace
 
 absl::StatusOr<AnswerSource<v1::VerifyLineResponse>> VerifyLine(
@@ -208,6 +235,8 @@ absl::StatusOr<AnswerSource<v1::VerifyLineResponse>> VerifyLine(
                    .declared_ratings = whole};
   request.only_claim = options.claim();
   request.provable = options.explore();
+  std::vector<claim::Certification> certifications;
+  if (options.certify()) request.certifications = &certifications;
   if (baseline) request.earlier_verdicts = baseline->release().verdicts;
   ASSIGN_OR_RETURN(const document::Release release, engine.build(request));
   if (baseline && baseline->release().manifest.id != release.manifest.id) {
@@ -238,6 +267,13 @@ absl::StatusOr<AnswerSource<v1::VerifyLineResponse>> VerifyLine(
       *answer.mutable_baseline_verdict() = document::ToMessage(*gated.before);
     }
     FillChange(gated, answer, summary);
+    if (gated.now == nullptr || !options.certify()) continue;
+    // They stand in the order of the release's verdicts.
+    const size_t place = static_cast<size_t>(gated.now - release.verdicts.data());
+    if (place >= certifications.size()) {
+      return absl::InternalError("verdicts came without their certificates");
+    }
+    RETURN_IF_ERROR(AddCertificate(certifications[place], answers));
   }
   if (whole) {
     const std::vector<claim::DeclaredVerdict> now =

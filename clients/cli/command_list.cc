@@ -69,6 +69,8 @@ const std::vector<Command>& Commands() {
         {"margin-drop", "PERCENT",
          "a margin may fall by this part of the baseline's (default any)"},
         {"explore", "", "also tell what could be claimed with the same data"},
+        {"certificates", "DIR",
+         "write what shows each verdict to DIR/CLAIM.certificate, for recheck"},
         {"junit", "FILE", "write JUnit XML: a test suite a line, a test case a claim"},
         {"markdown", "FILE", "write a summary for a pull request"}}},
       {"recheck",
@@ -78,7 +80,15 @@ const std::vector<Command>& Commands() {
        "one\n"
        "file or a folder of *.certificate. Each is followed by a checker that shares "
        "nothing\n"
-       "with the prover, and held against verdict and surfaces of the release.\n"
+       "with the prover, and held against verdict and surfaces of the release. verify\n"
+       "--certificates writes them.\n"
+       "  ACCEPTED            it shows the verdict, by functions derived once more from "
+       "the\n"
+       "                      surfaces of the release\n"
+       "  ACCEPTED AS STATED  it shows the verdict for functions that it states; those "
+       "that\n"
+       "                      could not be derived are listed, each with why\n"
+       "  REFUSED             it does not show what it says, or not of this release\n"
        "Ends with 1 where one is refused.",
        {{"claim", "ID", "only certificates of this claim"}}},
       {"table",

@@ -84,6 +84,7 @@ std::string FailuresText(const Verification& verification) {
 Verification SortedVerification(const std::vector<v1::VerifyLineResponse>& items) {
   Verification sorted;
   for (const v1::VerifyLineResponse& item : items) {
+    if (item.has_certificate_chunk()) continue;
     if (item.has_summary()) {
       sorted.summary = item.summary();
     } else if (item.has_declared_rating() || item.has_baseline_declared_rating()) {

@@ -19,7 +19,7 @@
 
 namespace ratebound::cli {
 
-// What a VerifyLine call answered, its messages sorted.
+// What a VerifyLine call answered, its messages sorted; without certificates.
 struct Verification {
   std::vector<v1::VerifyLineResponse> claims;
   std::vector<v1::VerifyLineResponse> declared_ratings;
