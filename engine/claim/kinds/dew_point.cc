@@ -10,6 +10,7 @@
 #include "absl/strings/str_cat.h"
 #include "engine/base/status_macros.h"
 #include "engine/bound/bernstein.h"
+#include "engine/claim/certify.h"
 #include "engine/claim/decide_problems.h"
 #include "engine/claim/expression.h"
 #include "engine/claim/kinds/clauses.h"
@@ -246,7 +247,7 @@ absl::StatusOr<document::Verdict> DecideDewPoint(const document::Claim& claim,
   ASSIGN_OR_RETURN(
       const quantity::Unit unit,
       quantity::FindUnit(claim.limit_unit, quantity::Dimension::kTemperature));
-  return DecideProblems(
+  auto verdict = DecideProblems(
       claim, inputs, unit,
       [&](const std::vector<StageInputs>& stages, const document::RegionPieces& region,
           double level) -> absl::StatusOr<ProblemSet> {
@@ -288,6 +289,15 @@ absl::StatusOr<document::Verdict> DecideDewPoint(const document::Claim& claim,
         }
         return set;
       });
+  // A certificate's functions are of humidity or bulbs, which the claim does not name.
+  if (verdict.ok() && inputs.certification != nullptr &&
+      inputs.certification->certificate) {
+    *inputs.certification = {
+        .why_none =
+            "decided on other quantities than the dew point that is claimed: "
+            "certificates have no form for it"};
+  }
+  return verdict;
 }
 
 }  // namespace ratebound::claim
