@@ -118,15 +118,17 @@ void BlockIntervals::AddBlocks(const PivotedQr& qr, std::span<const double> resi
                                                           : 1 / (1 - value);
     };
     const std::vector<double> adjust = MatrixFunction(eigen, terms, adjustment);
-    blocks_.push_back(
-        {.adjusted = MatrixFunction(
-             eigen, terms, [&](double value) { return value * adjustment(value); }),
-         .adjusted_twice = MatrixFunction(
-             eigen, terms,
-             [&](double value) { return value * adjustment(value) * adjustment(value); }),
-         .residual_sum = Times(adjust, sum),
-         .adjusted_ones = Times(adjust, ones),
-         .ones = ones});
+    Block block{.residual_sum = Times(adjust, sum),
+                .adjusted_ones = Times(adjust, ones),
+                .ones = ones};
+    for (size_t k = 0; k < eigen.values.size(); ++k) {
+      const double value = eigen.values[k];
+      block.directions.insert(block.directions.end(), eigen.vectors[k].begin(),
+                              eigen.vectors[k].begin() + terms);
+      block.adjusted.push_back(value * adjustment(value));
+      block.adjusted_twice.push_back(value * adjustment(value) * adjustment(value));
+    }
+    blocks_.push_back(std::move(block));
   }
 }
 
@@ -209,31 +211,48 @@ BlockIntervals::Spread BlockIntervals::SpreadAt(std::span<const double> row) con
 
   const double rho =
       options_.degrees == BlockDegrees::kEquallyCorrelated ? correlation() : 0;
-  std::vector<std::vector<double>> taken;  // K_g t: what the fit takes out of block g
+  const size_t terms = t.size();
+  std::vector<double> all_taken(count *
+                                terms);  // K_g t: what the fit takes out of block g
+  std::vector<double> own(count);        // t' Q_g' A_g^2 Q_g t
+  const auto taken = [&](size_t g) {
+    return std::span<const double>(all_taken).subspan(g * terms, terms);
+  };
+  for (size_t g = 0; g < count; ++g) {
+    const Block& block = blocks_[g];
+    double* const out = &all_taken[g * terms];
+    for (size_t k = 0; k < block.adjusted.size(); ++k) {
+      const double* const direction = &block.directions[k * terms];
+      const double along = Dot({direction, terms}, t);
+      own[g] += block.adjusted_twice[k] * along * along;
+      const double moved = block.adjusted[k] * along;
+      for (size_t a = 0; a < terms; ++a) out[a] += moved * direction[a];
+    }
+  }
   std::vector<std::vector<double>> sums(count);  // of g_g over the rows of each block
-  for (const Block& block : blocks_) taken.push_back(Times(block.adjusted, t));
   if (rho > 0) {
     for (size_t g = 0; g < count; ++g) {
       for (size_t m = 0; m < count; ++m) {
-        double sum = -Dot(blocks_[m].ones, taken[g]);
+        double sum = -Dot(blocks_[m].ones, taken(g));
         if (m == g) sum += Dot(blocks_[g].adjusted_ones, t);
         sums[g].push_back(sum);
       }
     }
   }
   double trace = 0, trace_of_square = 0;
-  const size_t terms = t.size();
   if (rho == 0 && count > 2 * terms) {
-    // Omega = D - K'K with the columns taken[g] of K: tr Omega^2 is that of D^2 less
+    // Omega = D - K'K with the columns taken(g) of K: tr Omega^2 is that of D^2 less
     // twice that of D K'K, and that of (K K')^2, which has as many rows as terms.
     std::vector<double> outer(terms * terms);
     for (size_t g = 0; g < count; ++g) {
-      const double own = Dot(t, Times(blocks_[g].adjusted_twice, t));
-      const double lost = Dot(taken[g], taken[g]);
-      trace += own - lost;
-      trace_of_square += own * (own - 2 * lost);
+      const std::span<const double> k = taken(g);
+      const double lost = Dot(k, k);
+      trace += own[g] - lost;
+      trace_of_square += own[g] * (own[g] - 2 * lost);
       for (size_t a = 0; a < terms; ++a) {
-        for (size_t b = 0; b <= a; ++b) outer[a * terms + b] += taken[g][a] * taken[g][b];
+        const double times = k[a];
+        double* const line = &outer[a * terms];
+        for (size_t b = 0; b <= a; ++b) line[b] += times * k[b];
       }
     }
     for (size_t a = 0; a < terms; ++a) {
@@ -245,8 +264,8 @@ BlockIntervals::Spread BlockIntervals::SpreadAt(std::span<const double> row) con
   } else {
     for (size_t g = 0; g < count; ++g) {
       for (size_t h = 0; h <= g; ++h) {
-        double entry = -Dot(taken[g], taken[h]);
-        if (g == h) entry += Dot(t, Times(blocks_[g].adjusted_twice, t));
+        double entry = -Dot(taken(g), taken(h));
+        if (g == h) entry += own[g];
         entry *= 1 - rho;
         if (rho > 0) entry += rho * Dot(sums[g], sums[h]);
         if (g == h) trace += entry;

@@ -97,11 +97,14 @@ class BlockIntervals {
   // What a block contributes, in the coordinates of Q: symmetric terms x terms matrices
   // and vectors.
   struct Block {
-    std::vector<double> adjusted;        // Q_g' A_g Q_g
-    std::vector<double> adjusted_twice;  // Q_g' A_g^2 Q_g
-    std::vector<double> residual_sum;    // Q_g' A_g e_g
-    std::vector<double> adjusted_ones;   // Q_g' A_g 1
-    std::vector<double> ones;            // Q_g' 1
+    // Q_g' A_g Q_g and Q_g' A_g^2 Q_g by their common directions, as many as the block
+    // has rows at most: direction by direction, and what each matrix does to it.
+    std::vector<double> directions;
+    std::vector<double> adjusted;
+    std::vector<double> adjusted_twice;
+    std::vector<double> residual_sum;   // Q_g' A_g e_g
+    std::vector<double> adjusted_ones;  // Q_g' A_g 1
+    std::vector<double> ones;           // Q_g' 1
   };
   struct Spread {
     double variance = 0;

@@ -14,7 +14,7 @@ namespace {
 constexpr size_t kMostForMiddles = 4;    // conditions: 81 places
 constexpr size_t kMostForVertices = 7;   // 128 places
 constexpr size_t kMostPoints = 200;      // evenly over them where there are more
-constexpr size_t kMostDescents = 8;      // from the lowest places
+constexpr size_t kMostDescents = 4;      // from the lowest places
 constexpr int kHalvings = 12;            // towards the middle, where there is too much
 constexpr double kFirstStep = 0.25;      // of the box's width
 constexpr double kSmallestStep = 0.015;  // the figure changes slowly
