@@ -95,9 +95,10 @@ absl::StatusOr<document::Rating> Rate(const BuildRequest& request, const Folder&
   ASSIGN_OR_RETURN(const rating::MapFigureSource source,
                    rating::MapFigureSource::Create(own, maps.all(), procedure.mode_kind,
                                                    rating::QuantitiesOf(procedure)));
-  ASSIGN_OR_RETURN(
-      document::Rating rating,
-      rating::RateSource(procedure, source, {.published_only = request.published_only}));
+  ASSIGN_OR_RETURN(document::Rating rating,
+                   rating::RateSource(procedure, source,
+                                      {.published_only = request.published_only,
+                                       .day = request.minimum_day}));
   rating.procedure = rated.name;
   if (rating.value) {
     RETURN_IF_ERROR(AddUncertainty(request, folder, procedure, source, rating));
