@@ -95,7 +95,24 @@ bool HasUnitBeside(const Descriptor* message) {
 // Plain numbers, and numbers whose unit the message around them gives.
 const std::set<std::string>& NumbersWithoutUnit() {
   static const auto* names = new std::set<std::string>{
-      "ratebound.v1.Allowance.absolute",                       // the claim's limit_unit
+      "ratebound.v1.Allowance.absolute",                // the claim's limit_unit
+      "ratebound.v1.CertifiedPolynomial.coefficients",  // of the margin, in SI
+      "ratebound.v1.CertifiedPolynomial.errors",        // of the margin, in SI
+      "ratebound.v1.CertifiedTerm.weight",              // plain, or a slope of the margin
+      "ratebound.v1.CertifiedFunction.coverage_factor",        // plain
+      "ratebound.v1.CertifiedCombination.weights",             // plain
+      "ratebound.v1.CertifiedCombination.multipliers",         // margin over cut
+      "ratebound.v1.CertifiedLeaf.bound",                      // of the margin, in SI
+      "ratebound.v1.CertifiedLeaf.tangents",                   // one over the margin
+      "ratebound.v1.CertificatePart.box_low",                  // coordinates of its part
+      "ratebound.v1.CertificatePart.box_high",                 // coordinates of its part
+      "ratebound.v1.CertificatePart.lower_bound",              // of the margin, in SI
+      "ratebound.v1.CertificatePart.unit_centre",              // coordinates of its part
+      "ratebound.v1.CertificatePart.unit_radius",              // coordinates of its part
+      "ratebound.v1.CertificatePart.anchors",                  // plain
+      "ratebound.v1.CertificatePart.worst_point",              // coordinates of its part
+      "ratebound.v1.CertificatePart.missing",                  // of the margin, in SI
+      "ratebound.v1.Certificate.level",                        // plain
       "ratebound.v1.LinearCut.at_most",                        // of the sum of its terms
       "ratebound.v1.PolygonVertex.value",                      // the polygon's unit
       "ratebound.v1.PolygonVertex.other_value",                // the polygon's other_unit

@@ -20,15 +20,13 @@ using document::Outcome;
 using ::ratebound::testing::IsOk;
 using ::ratebound::testing::StatusIs;
 using ::testing::HasSubstr;
-using ::testing::IsEmpty;
-using ::testing::Not;
 
 struct Built {
   document::Release release;
   std::vector<claim::Certification> certifications;
 };
 
-absl::StatusOr<Built> BuildDemo(const std::string& line) {
+absl::StatusOr<Built> MakeDemo(const std::string& line) {
   const auto files = testing::ReadLineFiles(line);
   const auto procedures = testing::PublishedProcedures();
   const auto methods = testing::PublishedMethods();
@@ -44,10 +42,16 @@ absl::StatusOr<Built> BuildDemo(const std::string& line) {
   return built;
 }
 
-class DemoCertificates : public ::testing::TestWithParam<const char*> {};
+// Built once: it takes seconds.
+const absl::StatusOr<Built>& Demo() {
+  static const auto* const built =
+      new absl::StatusOr<Built>(MakeDemo("ratings/lines/canal-halls"));
+  return *built;
+}
 
-TEST_P(DemoCertificates, ShowEveryPlainVerdict) {
-  ASSERT_OK_AND_ASSIGN(const Built built, BuildDemo(GetParam()));
+TEST(DemoCertificates, ShowEveryPlainVerdict) {
+  ASSERT_THAT(Demo().status(), IsOk());
+  const Built& built = *Demo();
   ASSERT_EQ(built.certifications.size(), built.release.verdicts.size());
   int accepted = 0;
   for (size_t i = 0; i < built.certifications.size(); ++i) {
@@ -79,17 +83,15 @@ TEST_P(DemoCertificates, ShowEveryPlainVerdict) {
   EXPECT_GT(accepted, 0);
 }
 
-INSTANTIATE_TEST_SUITE_P(Lines, DemoCertificates,
-                         ::testing::Values("ratings/lines/canal-halls"));
-
 // Sealed again, so that only what follows from what can refuse them.
 document::Certificate Sealed(document::Certificate certificate) {
   certificate.seal = document::SealOf(certificate);
   return certificate;
 }
 
-TEST(DemoCertificate, LeavingOutAPartIsSeen) {
-  ASSERT_OK_AND_ASSIGN(const Built built, BuildDemo("ratings/lines/canal-halls"));
+TEST(DemoCertificates, LeavingOutAPartIsSeen) {
+  ASSERT_THAT(Demo().status(), IsOk());
+  const Built& built = *Demo();
   int windows = 0;
   for (const claim::Certification& certification : built.certifications) {
     if (!certification.certificate || certification.certificate->parts.size() < 2) {
@@ -108,8 +110,9 @@ TEST(DemoCertificate, LeavingOutAPartIsSeen) {
   EXPECT_GT(windows, 0);
 }
 
-TEST(DemoCertificate, AClaimNotShownSaysThatThereIsNothingToCertify) {
-  ASSERT_OK_AND_ASSIGN(const Built built, BuildDemo("ratings/lines/canal-halls"));
+TEST(DemoCertificates, AClaimNotShownSaysThatThereIsNothingToCertify) {
+  ASSERT_THAT(Demo().status(), IsOk());
+  const Built& built = *Demo();
   int not_shown = 0;
   for (size_t i = 0; i < built.certifications.size(); ++i) {
     if (built.release.verdicts[i].outcome != Outcome::kNotShown) continue;
