@@ -474,7 +474,7 @@ class Decision {
   // limit on some side.
   void TryRefute(const Problem& problem, const bound::Region& region,
                  std::vector<std::vector<double>> starts) {
-    if (refuted_) return;
+    if (refuted_ || problem.lacks_a_stage) return;
     const auto in_region = [&](const std::vector<double>& z) {
       std::vector<bound::Interval> x(z.begin(), z.end());
       return std::all_of(

@@ -100,7 +100,10 @@ class Maker {
       if (why.empty()) {
         RETURN_IF_ERROR(claim::AddTested(*alternative));
         problem.alternatives.push_back(std::move(alternative));
-      } else if (fault.empty()) {
+        continue;
+      }
+      problem.lacks_a_stage = true;
+      if (fault.empty()) {
         fault =
             count > 1 ? absl::StrCat("stage ", inputs_.stages[stage].id, ": ", why) : why;
       }

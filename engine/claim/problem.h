@@ -48,6 +48,8 @@ struct Alternative {
 struct Problem {
   document::ConditionBox box;
   std::vector<std::unique_ptr<Alternative>> alternatives;
+  // Some stage that may serve has no model: it could keep what all others miss.
+  bool lacks_a_stage = false;
 };
 
 struct ProblemSet {

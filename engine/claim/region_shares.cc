@@ -89,7 +89,7 @@ class Divider {
         for (const SideMargin& side : alternative->sides) {
           RETURN_IF_ERROR(bound::CheckBandedFunction(side.pessimistic, whole_));
           bounds.proving.emplace_back(side.pessimistic, whole_);
-          if (side.shortfall) {
+          if (side.shortfall && !problem.lacks_a_stage) {
             RETURN_IF_ERROR(bound::CheckBandedFunction(*side.shortfall, whole_));
             bounds.refuting.emplace_back(*side.shortfall, whole_);
           }

@@ -26,8 +26,7 @@ struct Built {
   std::vector<claim::Certification> certifications;
 };
 
-absl::StatusOr<Built> MakeDemo(const std::string& line) {
-  const auto files = testing::ReadLineFiles(line);
+absl::StatusOr<Built> BuildOf(const std::vector<LineFile>& files) {
   const auto procedures = testing::PublishedProcedures();
   const auto methods = testing::PublishedMethods();
   Built built;
@@ -44,8 +43,8 @@ absl::StatusOr<Built> MakeDemo(const std::string& line) {
 
 // Built once: it takes seconds.
 const absl::StatusOr<Built>& Demo() {
-  static const auto* const built =
-      new absl::StatusOr<Built>(MakeDemo("ratings/lines/canal-halls"));
+  static const auto* const built = new absl::StatusOr<Built>(
+      BuildOf(testing::ReadLineFiles("ratings/lines/canal-halls")));
   return *built;
 }
 
@@ -120,6 +119,96 @@ TEST(DemoCertificates, AClaimNotShownSaysThatThereIsNothingToCertify) {
     EXPECT_THAT(built.certifications[i].why_none, HasSubstr("not shown"));
   }
   EXPECT_GT(not_shown, 0);
+}
+
+// Forms that the demo line does not claim, over its points.
+std::string ClaimOf(const std::string& id, const std::string& body,
+                    const std::string& region = R"(
+  region { quantity: "entering_water_temp" low: 55 high: 95 unit: "degF" })") {
+  return "claims { id: '" + id +
+         "' statement: 'A form for tests.' unit: 'hall-46' mode: 'cooling' " + body +
+         region + R"(
+  region { quantity: "entering_air_wb" low: 66 high: 72 unit: "degF" }
+  region { quantity: "air_flow" low: 4300 high: 5900 unit: "cfm" }
+  region { quantity: "water_flow" low: 28 high: 43 unit: "gpm" }
+  confidence: 0.95
+  allowance { relative_fraction: 0.02 reason: "Form and production." }
+})";
+}
+
+const std::string kForms =
+    ClaimOf("every", R"(quantity: "total_capacity" relation: RELATION_AT_LEAST limit: 8
+  limit_unit: "kBtu/h" serving { rule: SERVING_RULE_EVERY })") +
+    ClaimOf("lowest", R"(quantity: "total_capacity" relation: RELATION_AT_LEAST limit: 8
+  limit_unit: "kBtu/h" serving { rule: SERVING_RULE_LOWEST })") +
+    ClaimOf("window", R"(quantity: "total_capacity" relation: RELATION_WITHIN limit: 8
+  upper_limit: 300 limit_unit: "kBtu/h" stage: "sml")") +
+    ClaimOf("table", R"(quantity: "total_capacity" relation: RELATION_AT_LEAST
+  limit_unit: "kBtu/h" stage: "sml" limit_table { source: "Invented for tests."
+    rows { ranges { quantity: "entering_water_temp" low: 55 high: 75 unit: "degF" }
+           limit: 130 }
+    rows { ranges { quantity: "entering_water_temp" low: 75 high: 95 unit: "degF" }
+           limit: 125 } })") +
+    ClaimOf("line", R"(quantity: "total_capacity" relation: RELATION_AT_LEAST
+  limit_unit: "kBtu/h" stage: "sml" limit_line { quantity: "entering_water_temp"
+    unit: "degF" value: 55 limit: 130 other_value: 95 other_limit: 120 })") +
+    ClaimOf("some-window", R"(quantity: "total_capacity" relation: RELATION_WITHIN
+  limit: 8 upper_limit: 300 limit_unit: "kBtu/h"
+  serving { rule: SERVING_RULE_SOME stages: "ml" stages: "sml" })") +
+    ClaimOf("some-refuted", R"(quantity: "total_capacity" relation: RELATION_AT_LEAST
+  limit: 400 limit_unit: "kBtu/h"
+  serving { rule: SERVING_RULE_SOME stages: "ml" stages: "sml" })") +
+    ClaimOf("parts", R"(quantity: "total_capacity" relation: RELATION_AT_LEAST limit: 8
+  limit_unit: "kBtu/h" serving { rule: SERVING_RULE_PER_PART
+    parts { stage: "ml"
+      ranges { quantity: "entering_water_temp" low: 55 high: 80 unit: "degF" } }
+    parts { stage: "sml"
+      ranges { quantity: "entering_water_temp" low: 80 high: 95 unit: "degF" } } })");
+
+absl::StatusOr<Built> MakeForms() {
+  auto files = testing::ReadLineFiles("ratings/lines/canal-halls");
+  for (LineFile& file : files) {
+    if (file.path == "claims.textproto") file.bytes = kForms;
+  }
+  return BuildOf(files);
+}
+
+TEST(CertificateForms, AreTakenWholeAndNeverInPart) {
+  ASSERT_OK_AND_ASSIGN(const Built built, MakeForms());
+  ASSERT_EQ(built.certifications.size(), built.release.verdicts.size());
+  ASSERT_EQ(built.certifications.size(), 8u);
+  for (size_t i = 0; i < built.certifications.size(); ++i) {
+    const document::Verdict& verdict = built.release.verdicts[i];
+    const claim::Certification& certification = built.certifications[i];
+    SCOPED_TRACE(verdict.claim);
+    EXPECT_EQ(verdict.outcome,
+              verdict.claim == "some-refuted" ? Outcome::kRefuted : Outcome::kProven)
+        << verdict.explanation;
+    if (verdict.claim == "some-window") {
+      EXPECT_FALSE(certification.certificate);
+      EXPECT_THAT(certification.why_none, HasSubstr("window"));
+      continue;
+    }
+    ASSERT_TRUE(certification.certificate) << certification.why_none;
+    const document::Certificate& certificate = *certification.certificate;
+    const auto report = claim::RecheckAgainst(certificate, built.release);
+    ASSERT_THAT(report.status(), IsOk());
+    EXPECT_EQ(report->all_derived(), verdict.claim != "line")
+        << (report->all_derived() ? "" : report->ties.front().why);
+    // A refutation of "some stage" takes every stage; a proof every part.
+    for (size_t p = 0; p < certificate.parts.size(); ++p) {
+      document::Certificate less = certificate;
+      if (verdict.outcome == Outcome::kRefuted) {
+        less.parts[0].functions.pop_back();
+      } else if (less.parts.size() > 1) {
+        less.parts.erase(less.parts.begin() + static_cast<int64_t>(p));
+      } else {
+        break;
+      }
+      EXPECT_FALSE(claim::RecheckAgainst(Sealed(less), built.release).ok())
+          << "without part " << p;
+    }
+  }
 }
 
 }  // namespace
