@@ -118,7 +118,9 @@ TEST(IsEmpty, NeverOfWhatHoldsAPoint) {
         });
       }
     }
-    if (found) EXPECT_FALSE(IsEmpty(box, parts)) << round;
+    if (found) {
+      EXPECT_FALSE(IsEmpty(box, parts)) << round;
+    }
     empty += IsEmpty(box, parts);
   }
   EXPECT_GT(empty, 50);
