@@ -218,6 +218,11 @@ document::Release SampleRelease() {
   return release;
 }
 
+absl::StatusOr<const PublishedFiles*> NothingPublished() {
+  static const auto* const nothing = new PublishedFiles();
+  return nothing;
+}
+
 Engine FakeEngine() {
   document::Procedure procedure{.id = "p",
                                 .title = "A procedure",

@@ -30,6 +30,8 @@ document::Release SampleRelease();
 //   "large"   a release whose bytes need many chunks
 // A file "outcome.txt" sets claim a's verdict: PROVEN, OBSERVED, NOT_SHOWN or REFUTED.
 Engine FakeEngine();
+// For engines that know no published procedures.
+absl::StatusOr<const PublishedFiles*> NothingPublished();
 
 // The files of a line folder that make the fake do something.
 std::vector<release::LineFile> FakeLine(const std::string& what_to_do = "",

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/document/certificate_bytes.h"
 #include "engine/document/release_bytes.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
@@ -38,10 +39,12 @@ class VerifyAnswersTest : public ::testing::Test {
   absl::StatusOr<std::vector<v1::VerifyLineResponse>> Verify(
       Release now, const v1::VerifyLineOptions& options = {},
       const std::string& baseline_bytes = "") {
-    const Engine engine{.build = [&](const release::BuildRequest& request) {
-      asked_ = request.parts;
-      return absl::StatusOr<Release>(now);
-    }};
+    const Engine engine{.build =
+                            [&](const release::BuildRequest& request) {
+                              asked_ = request.parts;
+                              return absl::StatusOr<Release>(now);
+                            },
+                        .published = NothingPublished};
     ASSIGN_OR_RETURN(
         AnswerSource<v1::VerifyLineResponse> source,
         VerifyLine(engine, *library_, options, {}, baseline_bytes, [] { return false; }));
@@ -196,6 +199,63 @@ TEST_F(VerifyAnswersTest, MarginsAndRulesReachTheGate) {
   options.set_fail_on(v1::GATE_RULE_NOT_SHOWN);
   ASSERT_OK_AND_ASSIGN(const auto all, Verify(now, options));
   EXPECT_EQ(all.back().summary().failed_count(), 3);
+}
+
+TEST_F(VerifyAnswersTest, CertificatesComeInPiecesAfterTheirVerdicts) {
+  document::Certificate large{.claim = "a", .outcome = document::Outcome::kProven};
+  large.parts.push_back({.conditions = {"entering_water_temp"},
+                         .centre_si = {30},
+                         .half_range_si = {10},
+                         .box_low = {-1},
+                         .box_high = {1},
+                         .unit_centre = {0},
+                         .unit_radius = {1},
+                         .anchors = std::vector<double>(20'000, 0.5)});
+  bool asked = false;
+  const Engine engine{.build =
+                          [&](const release::BuildRequest& request) {
+                            asked = request.certifications != nullptr;
+                            if (asked) {
+                              *request.certifications = {{.certificate = large},
+                                                         {.why_none = "too near"},
+                                                         {.why_none = "not shown"}};
+                            }
+                            return absl::StatusOr<Release>(SampleRelease());
+                          },
+                      .published = NothingPublished};
+  const auto answers = [&](bool certify) {
+    v1::VerifyLineOptions options;
+    options.set_certify(certify);
+    std::vector<v1::VerifyLineResponse> all;
+    auto source = VerifyLine(engine, *library_, options, {}, "", [] { return false; });
+    EXPECT_TRUE(source.ok()) << source.status();
+    v1::VerifyLineResponse answer;
+    while (source.ok() && (*source)(answer)) all.push_back(answer);
+    return all;
+  };
+  EXPECT_THAT(answers(false), SizeIs(4));
+  EXPECT_FALSE(asked);
+  std::string bytes;
+  std::vector<std::string> reasons;
+  bool first_verdict_came = false;
+  for (const v1::VerifyLineResponse& answer : answers(true)) {
+    if (answer.has_verdict()) {
+      EXPECT_EQ(bytes.empty(), !first_verdict_came);
+      first_verdict_came = true;
+      reasons.push_back(answer.no_certificate_reason());
+    }
+    if (!answer.has_certificate_chunk()) continue;
+    EXPECT_TRUE(first_verdict_came);
+    EXPECT_EQ(answer.certificate_chunk().claim(), "a");
+    EXPECT_LE(answer.certificate_chunk().content().size(), size_t{64} << 10);
+    EXPECT_FALSE(answer.has_verdict() || answer.has_summary());
+    bytes += answer.certificate_chunk().content();
+  }
+  EXPECT_THAT(reasons, ElementsAre("", "too near", "not shown"));
+  EXPECT_GT(bytes.size(), size_t{64} << 10);
+  ASSERT_OK_AND_ASSIGN(const document::Certificate back,
+                       document::ParseCertificate(bytes));
+  EXPECT_EQ(back, large);
 }
 
 }  // namespace
