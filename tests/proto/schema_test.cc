@@ -99,50 +99,65 @@ const std::set<std::string>& NumbersWithoutUnit() {
       "ratebound.v1.CertifiedPolynomial.coefficients",  // of the margin, in SI
       "ratebound.v1.CertifiedPolynomial.errors",        // of the margin, in SI
       "ratebound.v1.CertifiedTerm.weight",              // plain, or a slope of the margin
-      "ratebound.v1.CertifiedFunction.coverage_factor",        // plain
-      "ratebound.v1.CertifiedCombination.weights",             // plain
-      "ratebound.v1.CertifiedCombination.multipliers",         // margin over cut
-      "ratebound.v1.CertifiedLeaf.bound",                      // of the margin, in SI
-      "ratebound.v1.CertifiedLeaf.tangents",                   // one over the margin
-      "ratebound.v1.CertificatePart.box_low",                  // coordinates of its part
-      "ratebound.v1.CertificatePart.box_high",                 // coordinates of its part
-      "ratebound.v1.CertificatePart.lower_bound",              // of the margin, in SI
-      "ratebound.v1.CertificatePart.unit_centre",              // coordinates of its part
-      "ratebound.v1.CertificatePart.unit_radius",              // coordinates of its part
-      "ratebound.v1.CertificatePart.anchors",                  // plain
-      "ratebound.v1.CertificatePart.worst_point",              // coordinates of its part
-      "ratebound.v1.CertificatePart.missing",                  // of the margin, in SI
-      "ratebound.v1.Certificate.level",                        // plain
-      "ratebound.v1.LinearCut.at_most",                        // of the sum of its terms
-      "ratebound.v1.PolygonVertex.value",                      // the polygon's unit
-      "ratebound.v1.PolygonVertex.other_value",                // the polygon's other_unit
-      "ratebound.v1.AgainstQuantity.offset",                   // the claim's limit_unit
-      "ratebound.v1.AgainstQuantity.upper_offset",             // the claim's limit_unit
-      "ratebound.v1.LimitRow.limit",                           // the claim's limit_unit
-      "ratebound.v1.LimitRow.upper_limit",                     // the claim's limit_unit
-      "ratebound.v1.TableColumnSet.values",                    // its figure's unit
-      "ratebound.v1.TableColumnSet.half_widths",               // its figure's unit
-      "ratebound.v1.Surface.leverage_matrix",                  // plain
-      "ratebound.v1.Surface.greatest_leverage",                // plain
-      "ratebound.v1.Surface.degrees_of_freedom",               // plain
-      "ratebound.v1.Surface.r_squared",                        // plain
-      "ratebound.v1.Surface.condition_number",                 // plain
-      "ratebound.v1.EvaluateRequest.confidence",               // plain
-      "ratebound.v1.EvaluateResponse.effective_confidence",    // plain
-      "ratebound.v1.ReadingCorrelation.coefficient",           // plain
-      "ratebound.v1.FrostCycles.threshold",                    // the column's unit
-      "ratebound.v1.OnOffCycles.threshold",                    // the column's unit
-      "ratebound.v1.ValueUncertainty.degrees_of_freedom",      // plain
-      "ratebound.v1.UncertaintyContribution.share",            // plain
-      "ratebound.v1.BalanceTerm.factor",                       // plain
-      "ratebound.v1.ShapeRefit.stationarity",                  // plain
-      "ratebound.v1.ShapeRefit.infeasibility",                 // plain
-      "ratebound.v1.ShapeRefit.dual_infeasibility",            // plain
-      "ratebound.v1.ShapeRefit.complementarity",               // plain
-      "ratebound.v1.ResponseCovariance.residual_correlation",  // plain
-      "ratebound.v1.ModelRequest.stage_shares",                // plain
-      "ratebound.v1.SurfaceDiagnostics.condition_inflation",   // plain
-      "ratebound.v1.SurfaceDiagnostics.greatest_studentised",  // plain
+      "ratebound.v1.CertifiedFunction.coverage_factor",     // plain
+      "ratebound.v1.CertifiedCombination.weights",          // plain
+      "ratebound.v1.CertifiedCombination.multipliers",      // margin over cut
+      "ratebound.v1.CertifiedLeaf.bound",                   // of the margin, in SI
+      "ratebound.v1.CertifiedLeaf.tangents",                // one over the margin
+      "ratebound.v1.CertificatePart.box_low",               // coordinates of its part
+      "ratebound.v1.CertificatePart.box_high",              // coordinates of its part
+      "ratebound.v1.CertificatePart.lower_bound",           // of the margin, in SI
+      "ratebound.v1.CertificatePart.unit_centre",           // coordinates of its part
+      "ratebound.v1.CertificatePart.unit_radius",           // coordinates of its part
+      "ratebound.v1.CertificatePart.anchors",               // plain
+      "ratebound.v1.CertificatePart.worst_point",           // coordinates of its part
+      "ratebound.v1.CertificatePart.missing",               // of the margin, in SI
+      "ratebound.v1.Certificate.level",                     // plain
+      "ratebound.v1.LinearCut.at_most",                     // of the sum of its terms
+      "ratebound.v1.PolygonVertex.value",                   // the polygon's unit
+      "ratebound.v1.PolygonVertex.other_value",             // the polygon's other_unit
+      "ratebound.v1.AgainstQuantity.offset",                // the claim's limit_unit
+      "ratebound.v1.AgainstQuantity.upper_offset",          // the claim's limit_unit
+      "ratebound.v1.LimitRow.limit",                        // the claim's limit_unit
+      "ratebound.v1.LimitRow.upper_limit",                  // the claim's limit_unit
+      "ratebound.v1.TableColumnSet.values",                 // its figure's unit
+      "ratebound.v1.TableColumnSet.half_widths",            // its figure's unit
+      "ratebound.v1.Surface.leverage_matrix",               // plain
+      "ratebound.v1.Surface.greatest_leverage",             // plain
+      "ratebound.v1.Surface.degrees_of_freedom",            // plain
+      "ratebound.v1.Surface.r_squared",                     // plain
+      "ratebound.v1.Surface.condition_number",              // plain
+      "ratebound.v1.MinimumVerdict.level",                  // the metric's unit
+      "ratebound.v1.MetricUncertainty.standard_error",      // the metric's unit
+      "ratebound.v1.MetricUncertainty.degrees_of_freedom",  // plain
+      "ratebound.v1.MetricUncertainty.systematic",          // the metric's unit
+      "ratebound.v1.MetricUncertainty.confidence",          // plain
+      "ratebound.v1.MetricUncertainty.low",                 // the metric's unit
+      "ratebound.v1.MetricUncertainty.high",                // the metric's unit
+      "ratebound.v1.MetricContribution.value",              // the metric's unit
+      "ratebound.v1.BinTable.step",               // the season's unit, and hours
+      "ratebound.v1.BinTable.sum",                // the season's unit, and hours
+      "ratebound.v1.Bin.temperature",             // the season's unit, and hours
+      "ratebound.v1.Bin.weight",                  // the season's unit, and hours
+      "ratebound.v1.ConditionAt.temperature",     // the season's and the condition's
+      "ratebound.v1.ConditionAt.value",           // the season's and the condition's
+      "ratebound.v1.SurveillanceWhatIf.limit",    // the metric's unit
+      "ratebound.v1.EvaluateRequest.confidence",  // plain
+      "ratebound.v1.EvaluateResponse.effective_confidence",       // plain
+      "ratebound.v1.ReadingCorrelation.coefficient",              // plain
+      "ratebound.v1.FrostCycles.threshold",                       // the column's unit
+      "ratebound.v1.OnOffCycles.threshold",                       // the column's unit
+      "ratebound.v1.ValueUncertainty.degrees_of_freedom",         // plain
+      "ratebound.v1.UncertaintyContribution.share",               // plain
+      "ratebound.v1.BalanceTerm.factor",                          // plain
+      "ratebound.v1.ShapeRefit.stationarity",                     // plain
+      "ratebound.v1.ShapeRefit.infeasibility",                    // plain
+      "ratebound.v1.ShapeRefit.dual_infeasibility",               // plain
+      "ratebound.v1.ShapeRefit.complementarity",                  // plain
+      "ratebound.v1.ResponseCovariance.residual_correlation",     // plain
+      "ratebound.v1.ModelRequest.stage_shares",                   // plain
+      "ratebound.v1.SurfaceDiagnostics.condition_inflation",      // plain
+      "ratebound.v1.SurfaceDiagnostics.greatest_studentised",     // plain
       "ratebound.v1.SurfaceDiagnostics.greatest_cooks_distance",  // plain
       "ratebound.v1.SurfaceDiagnostics.greatest_dffits",          // plain
       "ratebound.v1.SurfaceDiagnostics.predicted_r_squared",      // plain

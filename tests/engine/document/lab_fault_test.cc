@@ -650,7 +650,7 @@ INSTANTIATE_TEST_SUITE_P(
                   "reversed: at most 1800 s and at least 3600 s"},
         FaultCase{"LeastTimeMissing", "    least_time_s: 3600\n", "",
                   "l:192:3: log_files[1].frost_cycles.least_time_s: is missing; write "
-                  "least_time_s: ..."},
+                  "least_time_s: and a number"},
         FaultCase{"WarmUpNegative", "warm_up_cycles: 2", "warm_up_cycles: -2",
                   "l:210:5: log_files[2].on_off_cycles.warm_up_cycles: is negative; "
                   "write 0 for none"},
