@@ -9,8 +9,10 @@
 #include "engine/base/status_macros.h"
 #include "engine/claim/decide.h"
 #include "engine/claim/promise_parts.h"
+#include "engine/claim/regional_constant.h"
 #include "engine/document/sha256.h"
 #include "engine/map/fit_line.h"
+#include "engine/map/regional_ratios.h"
 #include "engine/release/parallel.h"
 #include "engine/release/work.h"
 
@@ -64,6 +66,18 @@ struct Stage {
         weighted.push_back({part.quantity, part.factor});
       }
       return map::FitCombination(*map, points, weighted, degree);
+    };
+  }
+  // Errors of such a fit over a box, for the band of the region.
+  claim::FitRatios Ratios() const {
+    return [this](std::span<const claim::CombinationPart> parts, int degree,
+                  std::span<const double> low_si, std::span<const double> high_si) {
+      std::vector<map::WeightedQuantity> weighted;
+      for (const claim::CombinationPart& part : parts) {
+        weighted.push_back({part.quantity, part.factor});
+      }
+      return map::RegionalRatios(*map, points, weighted, degree, low_si, high_si,
+                                 claim::kRegionalDraws);
     };
   }
 };
@@ -227,7 +241,10 @@ absl::StatusOr<document::Verdict> Decide(const BuildRequest& request,
   }
   for (size_t i = 0; i < ids.size(); ++i) {
     const std::string& id = ids[i];
-    inputs.push_back({.id = id, .map = stages[i]->map, .fit = stages[i]->Fit()});
+    inputs.push_back({.id = id,
+                      .map = stages[i]->map,
+                      .fit = stages[i]->Fit(),
+                      .ratios = stages[i]->Ratios()});
   }
   return claim::DecideClaim(claim, {.manifest = folder.manifest,
                                     .mode = *mode,
