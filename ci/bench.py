@@ -22,7 +22,13 @@ PYTHON = "/usr/bin/python3"  # Debian's, which Debian's NumPy, SciPy and pandas 
 
 # Rows that cannot reach what is wanted, and the heading of the decision record in DEVELOPERS.md
 # that says why.
-LIMITS = {}
+LIMITS = {
+    "draws-ieer-air-cooled": "Draws cost more than 1.3 metrics",
+    "draws-iplv-ip-air-cooled": "Draws cost more than 1.3 metrics",
+    "draws-iplv-ip-water-cooled": "Draws cost more than 1.3 metrics",
+    "season-maps-hspf2": "Seasons on few evaluations",
+    "season-maps-sepr": "Seasons on few evaluations",
+}
 
 # Peers run as they come and with one thread; the faster one counts.
 THREADS = {"": {}, ", one thread": {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}}
@@ -100,6 +106,9 @@ class InProcessBench:
 
     def round(self):
         for line in run([self.program]):
+            if "ours" not in line:  # a figure that is no comparison, such as memory
+                print(f"  {line}", file=sys.stderr)
+                continue
             self.notes[line["name"]] = line.get("note")
             pair = self.pairs.setdefault(
                 line["name"], Pair(line["unit"], line["wanted"], self.less_is_better))
@@ -204,6 +213,76 @@ class LogBench:
         return [self.pair.row("log")]
 
 
+def run_rows(command):
+    """The JSON lines of a program that ends with 1 where one of its own bars is missed."""
+    done = subprocess.run([str(word) for word in command], capture_output=True, text=True,
+                          check=False)
+    if done.returncode not in (0, 1):
+        raise CouldNotRun(f"{' '.join(map(str, command))} ended with {done.returncode}:\n"
+                          + done.stderr.strip()[-2000:])
+    return [json.loads(line) for line in done.stdout.splitlines() if line.startswith("{")]
+
+
+class MetricBench:
+    """A metric against three times the bare map evaluations that it needs; a draw of its
+    uncertainty against 1.3 metrics; and two threads of draws against one."""
+
+    cases = ["ieer-air-cooled", "iplv-ip-air-cooled", "iplv-ip-water-cooled"]
+    names = [f"{kind}-{case}" for case in cases for kind in ("metric", "draws", "draw-threads")]
+
+    def __init__(self, build):
+        self.program = f"{build}/tests/bench/metric_bench"
+        self.pairs = {name: Pair("ns", 1, less_is_better=True) for name in self.names}
+        for case in self.cases:
+            self.pairs[f"draw-threads-{case}"] = Pair("x", 1.8, less_is_better=False)
+
+    def round(self):
+        for line in run_rows([self.program, "5"]):
+            case = line["case"]
+            if line["bench"] == "metric":
+                pair = self.pairs[f"metric-{case}"]
+                pair.ours.append(line["metric_ns"])
+                pair.add_peer("three times the bare evaluations", 3 * line["bare_ns"])
+                continue
+            pair = self.pairs[f"draws-{case}"]
+            pair.ours.append(line["draw_ns"])
+            pair.add_peer("1.3 metrics", 1.3 * line["metric_ns"])
+            threads = self.pairs[f"draw-threads-{case}"]
+            threads.ours.append(line["two_threads"])
+            threads.add_peer("one thread", 1.0)
+
+    def rows(self):
+        return [self.pairs[name].row(name) for name in self.names]
+
+
+class SeasonBench:
+    """A season of bins against the same equations in NumPy, vectorised over the bins, one unit at
+    a time; and seasons over maps against three times the bare map evaluations."""
+
+    maps = ["season-maps-seer2", "season-maps-hspf2", "season-maps-scop", "season-maps-sepr",
+            "season-maps-sepr-three-stages"]
+    names = ["season-seer2"] + maps
+
+    def __init__(self, build):
+        self.program = f"{build}/tests/bench/season_bench"
+        self.folder = tempfile.TemporaryDirectory(prefix="ratebound-bench-")
+        self.pairs = {name: Pair("ns", 1, less_is_better=True) for name in self.maps}
+        self.pairs["season-seer2"] = Pair("ns", 20, less_is_better=True)
+
+    def round(self):
+        for line in run([self.program, "--data", self.folder.name, "--repeat", "101"]):
+            pair = self.pairs[line["name"]]
+            pair.ours.append(line["ours"])
+            if "bare" in line:
+                pair.add_peer("three times the bare evaluations", 3 * line["bare"])
+        for peer in run([PYTHON, "tests/bench/season_peer.py", self.folder.name],
+                        **THREADS[", one thread"]):
+            self.pairs["season-seer2"].add_peer(peer["peer"], peer["theirs"])
+
+    def rows(self):
+        return [self.pairs[name].row(name) for name in self.names]
+
+
 class QueryBench:
     """What a person waits for: a whole process that answers from the store, against the limit."""
 
@@ -256,12 +335,15 @@ def all_benches(build):
         lambda: CsvBench(build),
         lambda: LogBench(build),
         lambda: InProcessBench(build, "prove_bench", "a million samples",
-                               ["prove-3", "prove-3-corner", "prove-5", "prove-6"],
+                               ["prove-3", "prove-3-corner", "prove-5", "prove-6",
+                                "prove-6-cubic", "prove-threads"],
                                less_is_better=True),
         lambda: InProcessBench(build, "decide_bench", "a million samples", ["decide-3"],
                                less_is_better=True),
         lambda: PsychrometricsBench(build),
         lambda: ReductionBench(build),
+        lambda: MetricBench(build),
+        lambda: SeasonBench(build),
         lambda: QueryBench(build),
     ]
 

@@ -288,8 +288,7 @@ absl::StatusOr<MetricUncertainty> MonteCarloUncertainty(
   sure.draw_count = static_cast<int>(options.draws);
   sure.seed = options.seed;
   sure.standard_error = StandardDeviation(values);
-  std::sort(values.begin(), values.end());
-  const points::Interval drawn = points::SymmetricInterval(values, options.confidence);
+  const points::Interval drawn = points::SymmetricIntervalOf(values, options.confidence);
   const double upper = 0.5 + options.confidence / 2;
   const double normal = number::NormalQuantile(upper);
   const double stretch =

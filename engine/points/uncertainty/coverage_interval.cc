@@ -26,6 +26,18 @@ Interval SymmetricInterval(std::span<const double> sorted_draws, double probabil
   return {sorted_draws[low], sorted_draws[low + spanned]};
 }
 
+Interval SymmetricIntervalOf(std::span<double> draws, double probability) {
+  const size_t count = draws.size();
+  const size_t spanned = DrawsSpanned(count, probability);
+  const size_t low = std::min((count - spanned + 1) / 2, count - spanned) - 1;
+  const auto at = [&](size_t i) {
+    return draws.begin() + static_cast<std::ptrdiff_t>(i);
+  };
+  std::nth_element(draws.begin(), at(low), draws.end());
+  std::nth_element(at(low + 1), at(low + spanned), draws.end());
+  return {draws[low], draws[low + spanned]};
+}
+
 Interval ShortestInterval(std::span<const double> sorted_draws, double probability) {
   const size_t spanned = DrawsSpanned(sorted_draws.size(), probability);
   Interval shortest{sorted_draws[0], sorted_draws[spanned]};

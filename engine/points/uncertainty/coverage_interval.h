@@ -29,6 +29,10 @@ struct Interval {
 Interval SymmetricInterval(std::span<const double> sorted_draws, double probability);
 Interval ShortestInterval(std::span<const double> sorted_draws, double probability);
 
+// SymmetricInterval of draws in any order, which it changes: two order statistics need no
+// sort.
+Interval SymmetricIntervalOf(std::span<double> draws, double probability);
+
 // Half a unit in the last of `digits` significant digits of a standard uncertainty
 // (7.9.2): 0.005 for 0.0754 at 1 digit. 0 for 0. digits >= 1.
 double NumericalTolerance(double standard_uncertainty, int digits);

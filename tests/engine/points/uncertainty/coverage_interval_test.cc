@@ -1,5 +1,6 @@
 #include "engine/points/uncertainty/coverage_interval.h"
 
+#include <algorithm>
 #include <numeric>
 #include <vector>
 
@@ -22,6 +23,19 @@ TEST(SymmetricInterval, OrderStatisticsOfTheSupplement) {
   // q = 951, r = the integer part of (1000 - 951 + 1)/2 = 25.
   EXPECT_EQ(SymmetricInterval(draws, 0.951).low, 25);
   EXPECT_EQ(SymmetricInterval(draws, 0.951).high, 976);
+}
+
+TEST(SymmetricIntervalOf, FindsTheSameInDrawsOfAnyOrder) {
+  for (double probability : {0.5, 0.95, 0.951}) {
+    std::vector<double> draws;
+    for (int i = 0; i < 1000; ++i) draws.push_back((i * 377) % 1000);
+    std::vector<double> sorted = draws;
+    std::sort(sorted.begin(), sorted.end());
+    const Interval wanted = SymmetricInterval(sorted, probability);
+    const Interval found = SymmetricIntervalOf(draws, probability);
+    EXPECT_EQ(found.low, wanted.low) << probability;
+    EXPECT_EQ(found.high, wanted.high) << probability;
+  }
 }
 
 TEST(ShortestInterval, LeansTowardsTheDenseEnd) {
