@@ -16,6 +16,28 @@ namespace {
 
 using RatingStub = v1::RatingService::Stub;
 
+absl::Status CheckAgainst(const Arguments& arguments) {
+  if (!arguments.Has("against")) return absl::OkStatus();
+  if (!arguments.Has("procedure")) {
+    return absl::InvalidArgumentError(
+        "'--against' compares with one procedure: give --procedure ID, too");
+  }
+  if (arguments.Get("against") == arguments.Get("procedure")) {
+    return absl::InvalidArgumentError(
+        "'--against' names the procedure itself; name another, such as its other "
+        "edition");
+  }
+  return absl::OkStatus();
+}
+
+bool HasMinimums(const std::vector<v1::RateLineResponse>& items) {
+  return std::any_of(items.begin(), items.end(), [](const v1::RateLineResponse& item) {
+    return item.rating().minimum_verdicts_size() +
+               item.against().minimum_verdicts_size() >
+           0;
+  });
+}
+
 bool BelowMinimum(const v1::Rating& rating) {
   return std::any_of(rating.minimum_verdicts().begin(), rating.minimum_verdicts().end(),
                      [](const v1::MinimumVerdict& verdict) {
@@ -26,6 +48,7 @@ bool BelowMinimum(const v1::Rating& rating) {
 }  // namespace
 
 absl::StatusOr<Result> Rate(const Arguments& arguments) {
+  RETURN_IF_ERROR(CheckAgainst(arguments));
   v1::RateLineOptions options;
   options.set_unit(arguments.Get("unit"));
   options.set_procedure(arguments.Get("procedure"));
@@ -55,7 +78,18 @@ absl::StatusOr<Result> Rate(const Arguments& arguments) {
   }
   switch (OutputOf(arguments)) {
     case Output::kText:
+      if (items.empty()) {
+        result.out =
+            "line.textproto lists no procedures to rate by; give --procedure ID, or see "
+            "ratebound procedures\n";
+        break;
+      }
       result.out = RatingsText(items, arguments.Has("explain"));
+      if (arguments.Has("minimums-on") && !HasMinimums(items)) {
+        result.out +=
+            "No document of minimum levels speaks of these procedures; see ratebound "
+            "procedures.\n";
+      }
       break;
     case Output::kCsv:
       result.out = RatingsCsv(items);

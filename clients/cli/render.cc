@@ -1,9 +1,11 @@
 #include "clients/cli/render.h"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <utility>
 
+#include "absl/strings/numbers.h"
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
 #include "absl/strings/str_join.h"
@@ -13,6 +15,25 @@
 namespace ratebound::cli {
 
 std::string Number(double value) { return absl::StrFormat("%.6g", value); }
+
+int DecimalsBeside(double half_width) {
+  // "3.3e-02": the exponent after rounding to two digits, so that 0.0996 is 0.10.
+  const std::string two_digits = absl::StrFormat("%.1e", half_width);
+  int exponent = 0;
+  if (!absl::SimpleAtoi(two_digits.substr(two_digits.find('e') + 1), &exponent)) return 6;
+  return std::clamp(1 - exponent, 0, 6);
+}
+
+std::string Rough(double value) {
+  if (value == 0) return "0";
+  const double size = std::fabs(value);
+  if (size < 1e-5) return absl::StrFormat("%.1g", value);
+  const int decimals = DecimalsBeside(size);
+  if (decimals > 0) return absl::StrFormat("%.*f", decimals, value);
+  double two_digits = 0;
+  if (!absl::SimpleAtod(absl::StrFormat("%.1e", value), &two_digits)) return "";
+  return absl::StrFormat("%.0f", two_digits);
+}
 
 std::string Exact(double value) { return base::ShortestText(value); }
 

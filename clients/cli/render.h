@@ -25,6 +25,11 @@ namespace ratebound::cli {
 
 // Six significant digits, without trailing zeros.
 std::string Number(double value);
+// Two significant digits, for an uncertainty: "0.033", "1500".
+std::string Rough(double value);
+// Decimals that a number deserves beside a half width of `half_width`: those that leave
+// the half width two significant digits; at most six.
+int DecimalsBeside(double half_width);
 // The shortest digits that give the number back, for CSV.
 std::string Exact(double value);
 // "entering_water_temp 85 degF, water_flow 20 gpm"
@@ -63,7 +68,9 @@ std::string ChainText(const v1::PointChain& chain, bool inch_pound, bool all);
 // Its steps.
 std::string ChainCsv(const v1::PointChain& chain);
 
-// A table of trace steps, as trees by their depth.
+// "DOES NOT MEET 14.8 Btu/Wh on 2026-03-31 by us-431-97-unitary (clause, basis): reason"
+std::string MinimumText(const v1::MinimumVerdict& verdict, const std::string& unit);
+// A table of trace steps, as trees by their depth, then the clauses that they cite.
 std::string TraceText(const google::protobuf::RepeatedPtrField<v1::TraceStep>& steps,
                       int indent);
 

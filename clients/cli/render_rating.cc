@@ -4,24 +4,13 @@
 #include <utility>
 
 #include "absl/strings/str_cat.h"
+#include "absl/strings/str_format.h"
 #include "absl/strings/str_join.h"
 #include "clients/cli/render.h"
 #include "clients/cli/text_table.h"
 
 namespace ratebound::cli {
 
-std::string BasisWord(v1::Basis basis) {
-  switch (basis) {
-    case v1::BASIS_PUBLISHED_TEXT:
-      return "published text";
-    case v1::BASIS_SECONDARY_TEXT:
-      return "quoted elsewhere";
-    case v1::BASIS_MEMORY:
-      return "from memory";
-    default:
-      return "";
-  }
-}
 namespace {
 
 // Numbers that nobody here read in the document, by where they are said to stand.
@@ -66,75 +55,56 @@ class Unconfirmed {
   std::vector<std::pair<std::string, std::vector<std::string>>> sources_;
 };
 
-}  // namespace
+// Contributions that are a smaller part of the greatest are only counted.
+constexpr double kLeastPart = 0.005;
 
-std::string TraceText(const google::protobuf::RepeatedPtrField<v1::TraceStep>& steps,
-                      int indent) {
-  TextTable table({"value", "", "how", "clause", "basis", "footing"},
-                  {Align::kLeft, Align::kRight, Align::kLeft, Align::kLeft, Align::kLeft,
-                   Align::kLeft});
-  for (const v1::TraceStep& step : steps) {
-    table.AddRow(
-        {std::string(2 * step.depth(), ' ') + step.label(),
-         absl::StrCat(Number(step.value()), step.unit().empty() ? "" : " ", step.unit()),
-         step.how(), step.clause(), BasisWord(step.basis()),
-         step.test_points().empty()
-             ? FootingWord(step.footing())
-             : absl::StrCat(FootingWord(step.footing()), ", ",
-                            absl::StrJoin(step.test_points(), " "))});
-  }
-  return table.ToString(indent);
-}
-
-namespace {
-
-std::string MinimumText(const v1::MinimumVerdict& verdict, const std::string& unit) {
-  const std::string level =
-      verdict.has_level()
-          ? absl::StrCat(" ", Number(verdict.level()), unit.empty() ? "" : " ", unit)
-          : "";
-  std::string text;
-  switch (verdict.outcome()) {
-    case v1::MINIMUM_OUTCOME_MEETS:
-      text = absl::StrCat("meets", level);
-      break;
-    case v1::MINIMUM_OUTCOME_DOES_NOT_MEET:
-      text = absl::StrCat("DOES NOT MEET", level);
-      break;
-    default:
-      text = "minimum level not known";
-      break;
-  }
-  absl::StrAppend(&text, " on ", verdict.day(), " by ", verdict.minimum_levels());
-  if (!verdict.clause().empty()) absl::StrAppend(&text, " (", verdict.clause());
-  if (!verdict.clause().empty()) {
-    const std::string basis = BasisWord(verdict.basis());
-    absl::StrAppend(&text, basis.empty() ? "" : ", ", basis, ")");
-  }
-  if (!verdict.reason().empty()) absl::StrAppend(&text, ": ", verdict.reason());
-  return text;
+double Step10(int decimals) {
+  double step = 1;
+  for (int i = 0; i < decimals; ++i) step /= 10;
+  return step;
 }
 
 std::string UncertaintyText(const v1::MetricUncertainty& sure, bool explain) {
-  std::string text =
-      absl::StrCat("between ", Number(sure.low()), " and ", Number(sure.high()), " at ",
-                   Number(100 * sure.confidence()), " %: standard error ",
-                   Number(sure.standard_error()), " of the tests with ",
-                   Number(sure.degrees_of_freedom()),
-                   " degrees of freedom, instruments +-", Number(sure.systematic()));
+  // Rounded outwards, so that the interval printed holds the one computed.
+  const double half_width = std::max((sure.high() - sure.low()) / 2, 0.0);
+  const int decimals = DecimalsBeside(half_width);
+  const double step = Step10(decimals);
+  std::string text = absl::StrCat(
+      absl::StrFormat("%.*f to %.*f", decimals, std::floor(sure.low() / step) * step,
+                      decimals, std::ceil(sure.high() / step) * step),
+      " at ", Number(100 * sure.confidence()), " %: scatter of the tests ",
+      Rough(sure.standard_error()), " (standard error, ",
+      Number(sure.degrees_of_freedom()), " degrees of freedom), instruments +-",
+      Rough(sure.systematic()));
   if (sure.method() == v1::UNCERTAINTY_METHOD_MONTE_CARLO) {
     absl::StrAppend(&text, "; by ", sure.draw_count(), " draws");
+    if (sure.failed_draw_count() > 0) {
+      absl::StrAppend(&text, ", ", sure.failed_draw_count(), " without a figure");
+    }
   }
   text = Wrapped(text, 4);
   for (const std::string& note : sure.notes()) text += Wrapped(note, 6);
   if (!explain || sure.contributions().empty()) return text;
   TextTable table({"what contributes to the uncertainty", "part", "kind"},
                   {Align::kLeft, Align::kRight, Align::kLeft});
+  double greatest = 0;
   for (const v1::MetricContribution& part : sure.contributions()) {
-    table.AddRow({part.source(), Number(part.value()),
+    greatest = std::max(greatest, part.value());
+  }
+  int small_count = 0;
+  for (const v1::MetricContribution& part : sure.contributions()) {
+    if (part.value() < kLeastPart * greatest || part.value() == 0) {
+      ++small_count;
+      continue;
+    }
+    table.AddRow({part.source(), Rough(part.value()),
                   part.systematic() ? "instruments, added up" : "tests, standard error"});
   }
-  return text + table.ToString(6);
+  text += table.ToString(6);
+  if (small_count == 0) return text;
+  return text + Wrapped(absl::StrCat("and ", small_count, " below ",
+                                     Number(100 * kLeastPart), " % of the greatest"),
+                        6);
 }
 
 std::string MissingText(const v1::Rating& rating) {
@@ -149,7 +119,9 @@ std::string MissingText(const v1::Rating& rating) {
                                         point.conditions().end());
       absl::StrAppend(&line, " at ", Conditions(at));
     }
-    if (!point.reason().empty()) absl::StrAppend(&line, ": ", point.reason());
+    if (!point.reason().empty() && point.reason() != rating.refusal()) {
+      absl::StrAppend(&line, ": ", point.reason());
+    }
     text += Wrapped(line, 4);
   }
   for (const v1::MissingInput& input : rating.missing_inputs()) {
@@ -162,20 +134,22 @@ std::string MissingText(const v1::Rating& rating) {
   return text;
 }
 
+std::string Kilowatts(double watts) { return absl::StrFormat("%.2f", watts / 1000); }
+
 std::string BinsText(const v1::Rating& rating) {
   if (rating.bins().empty()) return "";
   const std::string unit = rating.bins(0).temperature_unit();
   TextTable table(
       {"climate", absl::StrCat("outdoor ", unit), "hours or part", "load kW",
-       "capacity kW", "power kW", "backup kW", "efficiency", "cycling", "runs"},
+       "capacity kW", "power kW", "backup kW", "efficiency", "cycling factor", "runs"},
       {Align::kLeft, Align::kRight, Align::kRight, Align::kRight, Align::kRight,
        Align::kRight, Align::kRight, Align::kRight, Align::kRight, Align::kLeft});
   for (const v1::BinRow& bin : rating.bins()) {
     table.AddRow({bin.climate(), Number(bin.temperature()), Number(bin.weight()),
-                  Number(bin.load_w() / 1000), Number(bin.capacity_w() / 1000),
-                  Number(bin.power_w() / 1000),
-                  Number(bin.supplementary_power_w() / 1000), Number(bin.efficiency()),
-                  Number(bin.degradation()), bin.stages()});
+                  Kilowatts(bin.load_w()), Kilowatts(bin.capacity_w()),
+                  Kilowatts(bin.power_w()), Kilowatts(bin.supplementary_power_w()),
+                  absl::StrFormat("%.3f", bin.efficiency()),
+                  absl::StrFormat("%.3f", bin.degradation()), bin.stages()});
   }
   return table.ToString(4);
 }
@@ -195,18 +169,25 @@ std::string CoefficientsText(const v1::Rating& rating) {
   return table.ToString(4);
 }
 
+std::string Figure(const v1::Rating& rating) {
+  return rating.has_value() ? absl::StrCat(rating.metric(), " ", rating.rounded(), " ",
+                                           rating.metric_unit())
+                            : "not rated";
+}
+
 std::string RatingText(const v1::Rating& rating, bool explain) {
   std::string text;
   if (!rating.refusal().empty()) {
-    absl::StrAppend(&text, rating.unit(), "  ", rating.metric(), "  not rated by ",
+    absl::StrAppend(&text, rating.unit(), "  ", rating.metric(), " not rated by ",
                     rating.procedure(), ":\n", Wrapped(rating.refusal(), 4),
                     MissingText(rating));
     return text;
   }
-  absl::StrAppend(&text, rating.unit(), "  ", rating.metric(), " ", rating.rounded(), " ",
-                  rating.metric_unit(), "  (", Number(rating.value()),
-                  " before rounding; ", FootingWord(rating.footing()), "; ",
-                  rating.edition(), ")\n");
+  absl::StrAppend(
+      &text, rating.unit(), "  ", Figure(rating), " by ", rating.procedure(), "\n",
+      Wrapped(absl::StrCat(rating.edition(), "; ", FootingWord(rating.footing()), "; ",
+                           Number(rating.value()), " before rounding"),
+              4));
   if (rating.has_uncertainty()) text += UncertaintyText(rating.uncertainty(), explain);
   for (const v1::MinimumVerdict& verdict : rating.minimum_verdicts()) {
     text += Wrapped(MinimumText(verdict, rating.metric_unit()), 4);
@@ -219,32 +200,25 @@ std::string RatingText(const v1::Rating& rating, bool explain) {
   return text;
 }
 
-// "-0.4 (-3.1 %)"; empty where one of the two has no value.
+// "-0.412 (-3.1 %)"; empty where one of the two has no value.
 std::string Step(const v1::Rating& from, const v1::Rating& to) {
   if (!from.has_value() || !to.has_value()) return "";
   if (from.metric_unit() != to.metric_unit()) return "another unit";
   const double step = to.value() - from.value();
-  std::string text = absl::StrCat(step < 0 ? "" : "+", Number(step));
+  std::string text = absl::StrCat(step < 0 ? "" : "+", absl::StrFormat("%.3g", step));
   if (from.value() != 0) {
     const double percent = 100 * step / from.value();
-    absl::StrAppend(&text, " (", step < 0 ? "" : "+",
-                    Number(std::round(10 * percent) / 10), " %)");
+    absl::StrAppend(&text, absl::StrFormat(" (%+.1f %%)", percent));
   }
   return text;
-}
-
-std::string Figure(const v1::Rating& rating) {
-  return rating.has_value() ? absl::StrCat(rating.metric(), " ", rating.rounded(), " ",
-                                           rating.metric_unit())
-                            : "not rated";
 }
 
 // Two procedures side by side.
 std::string SideBySide(const std::vector<v1::RateLineResponse>& items) {
   const v1::RateLineResponse* const any = items.empty() ? nullptr : &items[0];
   if (any == nullptr || !any->has_against()) return "";
-  TextTable table({"unit", any->rating().edition(), any->against().edition(), "step"},
-                  {Align::kLeft, Align::kRight, Align::kRight, Align::kRight});
+  TextTable table({"unit", any->rating().procedure(), any->against().procedure(), "step"},
+                  {Align::kLeft, Align::kLeft, Align::kLeft, Align::kRight});
   for (const v1::RateLineResponse& item : items) {
     table.AddRow({item.rating().unit(), Figure(item.rating()), Figure(item.against()),
                   Step(item.rating(), item.against())});
@@ -282,6 +256,7 @@ std::string RatingsText(const std::vector<v1::RateLineResponse>& items, bool exp
   Unconfirmed unconfirmed;
   const auto add = [&](const v1::Rating& rating) {
     text += RatingText(rating, explain);
+    if (!rating.has_value()) return;  // nothing to publish yet
     for (const std::string& number : rating.unconfirmed_numbers()) {
       unconfirmed.Add(rating.procedure(), number);
     }
@@ -293,67 +268,6 @@ std::string RatingsText(const std::vector<v1::RateLineResponse>& items, bool exp
   absl::StrAppend(&text, SideBySide(items), BelowText(items), unconfirmed.Text(),
                   "\nComputed figures, not certified ratings.\n");
   return text;
-}
-
-std::string RatingsCsv(const std::vector<v1::RateLineResponse>& items) {
-  TextTable table({"unit", "procedure", "edition", "metric", "metric_unit", "value",
-                   "rounded", "low", "high", "standard_error", "systematic", "confidence",
-                   "footing", "minimum", "refusal", "missing", "unconfirmed", "notes"},
-                  {});
-  const auto add = [&](const v1::Rating& rating) {
-    const v1::MetricUncertainty& sure = rating.uncertainty();
-    const auto figure = [&](double value) {
-      return rating.has_uncertainty() ? Exact(value) : "";
-    };
-    std::vector<std::string> minimums, missing;
-    for (const v1::MinimumVerdict& verdict : rating.minimum_verdicts()) {
-      minimums.push_back(MinimumText(verdict, rating.metric_unit()));
-    }
-    for (const v1::MissingPoint& point : rating.missing_points()) {
-      const std::vector<v1::Measure> at(point.conditions().begin(),
-                                        point.conditions().end());
-      missing.push_back(absl::StrCat(absl::StrJoin(point.quantities(), " "), " of stage ",
-                                     point.stage(), " at ", Conditions(at)));
-    }
-    for (const v1::MissingInput& input : rating.missing_inputs()) {
-      missing.push_back(absl::StrCat("input ", input.input()));
-    }
-    table.AddRow({rating.unit(), rating.procedure(), rating.edition(), rating.metric(),
-                  rating.metric_unit(), rating.has_value() ? Exact(rating.value()) : "",
-                  rating.rounded(), figure(sure.low()), figure(sure.high()),
-                  figure(sure.standard_error()), figure(sure.systematic()),
-                  figure(sure.confidence()), FootingWord(rating.footing()),
-                  absl::StrJoin(minimums, "; "), rating.refusal(),
-                  absl::StrJoin(missing, "; "),
-                  absl::StrJoin(rating.unconfirmed_numbers(), "; "),
-                  absl::StrJoin(rating.notes(), "; ")});
-  };
-  for (const v1::RateLineResponse& item : items) {
-    add(item.rating());
-    if (item.has_against()) add(item.against());
-  }
-  return table.ToCsv();
-}
-
-std::string BinsCsv(const std::vector<v1::RateLineResponse>& items) {
-  TextTable table({"unit", "procedure", "climate", "temperature", "temperature_unit",
-                   "weight", "load_w", "capacity_w", "power_w", "supplementary_power_w",
-                   "efficiency", "degradation", "stages"},
-                  {});
-  const auto add = [&](const v1::Rating& rating) {
-    for (const v1::BinRow& bin : rating.bins()) {
-      table.AddRow({rating.unit(), rating.procedure(), bin.climate(),
-                    Exact(bin.temperature()), bin.temperature_unit(), Exact(bin.weight()),
-                    Exact(bin.load_w()), Exact(bin.capacity_w()), Exact(bin.power_w()),
-                    Exact(bin.supplementary_power_w()), Exact(bin.efficiency()),
-                    Exact(bin.degradation()), bin.stages()});
-    }
-  };
-  for (const v1::RateLineResponse& item : items) {
-    add(item.rating());
-    if (item.has_against()) add(item.against());
-  }
-  return table.ToCsv();
 }
 
 }  // namespace ratebound::cli
