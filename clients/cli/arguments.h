@@ -29,8 +29,8 @@ struct Option {
 
 struct Command {
   std::string name;
-  // Such as "LINE"; words separated by spaces; "[show ID]" where all may be left out; empty
-  // for none.
+  // Such as "LINE"; words separated by spaces; "[show ID]" where all may be left out;
+  // empty for none.
   std::string positional;
   std::string summary;
   std::string details;

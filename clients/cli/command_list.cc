@@ -38,7 +38,9 @@ const std::vector<Command>& Commands() {
        {{"unit", "ID", "only this unit"},
         {"procedure", "ID", "only this procedure (default: those of the manifest)"},
         {"against", "ID", "beside it: every unit by this procedure, a new edition, say"},
-        {"minimums-on", "DAY", "hold ratings against minimum levels, and procedures against their dates, on this day"},
+        {"minimums-on", "DAY",
+         "hold ratings against minimum levels, and procedures against their dates, on "
+         "this day"},
         {"explain", "", "show every intermediate value with its clause, and bins"},
         {"bins-to", "FILE", "write load, capacity and power of every bin as CSV"},
         {"monte-carlo", "N", "uncertainty by N draws, 1000 or more, not by first order"},

@@ -1,5 +1,5 @@
-// The commands `rate` and `procedures`: ratings with what they rest on, and the files that
-// they are computed by.
+// The commands `rate` and `procedures`: ratings with what they rest on, and the files
+// that they are computed by.
 #ifndef RATEBOUND_CLIENTS_CLI_RATE_COMMAND_H_
 #define RATEBOUND_CLIENTS_CLI_RATE_COMMAND_H_
 

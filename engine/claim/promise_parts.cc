@@ -68,8 +68,8 @@ absl::StatusOr<std::vector<ServedPart>> Served(const document::Claim& claim,
     }
   }
   // The caller leaves out stages that these two rules have no use for.
-  const bool one = serving.rule == ServingRule::kLowest ||
-                   serving.rule == ServingRule::kHighest;
+  const bool one =
+      serving.rule == ServingRule::kLowest || serving.rule == ServingRule::kHighest;
   for (const std::string& id : serving.stages) {
     if (!one) RETURN_IF_ERROR(index_of(id).status());
   }

@@ -47,8 +47,8 @@ struct AddedPower {
 };
 
 // Weighted load points are the form without a struct of its own.
-using ProcedureForm =
-    std::variant<std::monostate, OnePoint, WeightedConditions, CompressorTable, BinSeason>;
+using ProcedureForm = std::variant<std::monostate, OnePoint, WeightedConditions,
+                                   CompressorTable, BinSeason>;
 
 struct Procedure {
   std::string id;

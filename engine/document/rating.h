@@ -49,8 +49,7 @@ struct MetricContribution {
   std::string source;
   double value = 0;
   bool systematic = false;
-  friend bool operator==(const MetricContribution&,
-                         const MetricContribution&) = default;
+  friend bool operator==(const MetricContribution&, const MetricContribution&) = default;
 };
 
 struct MetricUncertainty {

@@ -93,7 +93,8 @@ std::vector<PointFault> CheckValues(const document::LineManifest& manifest,
       const std::optional<double> low = point.Find(lower);
       const std::optional<double> high = point.Find(upper);
       if (!low || !high) continue;
-      const double slack_k = HumiditySlackK(manifest, point.file, lower, upper, *low, *high);
+      const double slack_k =
+          HumiditySlackK(manifest, point.file, lower, upper, *low, *high);
       if (*low - *high <= slack_k) continue;
       faults.push_back(
           {lower,

@@ -88,9 +88,8 @@ bool RowScreen::IsAbove(const HumidityPair& pair, const LogRow& row) const {
   }
   const double low_c = quantity::ToSi(row.values[pair.lower], lower.unit);
   const double high_c = quantity::ToSi(row.values[pair.upper], upper.unit);
-  return low_c - high_c >
-         HumiditySlackK(*context_.manifest, context_.log->path, lower.name, upper.name,
-                        low_c, high_c);
+  return low_c - high_c > HumiditySlackK(*context_.manifest, context_.log->path,
+                                         lower.name, upper.name, low_c, high_c);
 }
 
 int RowScreen::Check(const LogRow& row, std::optional<Stuck>& stuck) {

@@ -133,9 +133,8 @@ void ReadingUncertainty::AddReading(const document::TestPoint& point,
       components.push_back(FromAccuracy(*instrument, accuracy, reading_si, input));
     }
     if (instrument->resolution) {
-      components.push_back(FromResolution(
-          absl::StrCat(instrument->id, ", resolution"), input,
-          ResolutionSi(*instrument)));
+      components.push_back(FromResolution(absl::StrCat(instrument->id, ", resolution"),
+                                          input, ResolutionSi(*instrument)));
     }
   } else {
     for (const document::SystematicUncertainty& entry :
