@@ -104,6 +104,10 @@ absl::StatusOr<Result> Rate(const Arguments& arguments) {
 namespace {
 
 absl::StatusOr<Result> ShowProcedure(const Arguments& arguments, Session& session) {
+  if (OutputOf(arguments) == Output::kCsv) {
+    return absl::InvalidArgumentError(
+        "'--output csv': a file is no table; take text for the file itself, or json");
+  }
   v1::GetProcedureRequest request;
   request.set_id(arguments.positionals[1]);
   v1::GetProcedureResponse response;

@@ -57,6 +57,8 @@ class Unconfirmed {
 
 // Contributions that are a smaller part of the greatest are only counted.
 constexpr double kLeastPart = 0.005;
+// Points to test that are listed of a rating unless all is to be explained.
+constexpr int kMostMissingPoints = 12;
 
 double Step10(int decimals) {
   double step = 1;
@@ -74,8 +76,9 @@ std::string UncertaintyText(const v1::MetricUncertainty& sure, bool explain) {
                       decimals, std::ceil(sure.high() / step) * step),
       " at ", Number(100 * sure.confidence()), " %: scatter of the tests ",
       Rough(sure.standard_error()), " (standard error, ",
-      Number(sure.degrees_of_freedom()), " degrees of freedom), instruments +-",
-      Rough(sure.systematic()));
+      Number(sure.degrees_of_freedom()), " degrees of freedom), ",
+      sure.systematic() > 0 ? absl::StrCat("instruments +-", Rough(sure.systematic()))
+                            : "no instrument errors known");
   if (sure.method() == v1::UNCERTAINTY_METHOD_MONTE_CARLO) {
     absl::StrAppend(&text, "; by ", sure.draw_count(), " draws");
     if (sure.failed_draw_count() > 0) {
@@ -107,9 +110,12 @@ std::string UncertaintyText(const v1::MetricUncertainty& sure, bool explain) {
                         6);
 }
 
-std::string MissingText(const v1::Rating& rating) {
+// At most `most_points` points to test.
+std::string MissingText(const v1::Rating& rating, int most_points) {
   std::string text;
+  const int hidden_count = rating.missing_points_size() - most_points;
   for (const v1::MissingPoint& point : rating.missing_points()) {
+    if (most_points-- <= 0) break;
     std::string line = point.blocking() ? "to test: " : "better tested: ";
     if (!point.point().empty()) absl::StrAppend(&line, "point ", point.point(), ", ");
     absl::StrAppend(&line, absl::StrJoin(point.quantities(), ", "));
@@ -123,6 +129,11 @@ std::string MissingText(const v1::Rating& rating) {
       absl::StrAppend(&line, ": ", point.reason());
     }
     text += Wrapped(line, 4);
+  }
+  if (hidden_count > 0) {
+    text += Wrapped(absl::StrCat("and ", Count(hidden_count, "point"),
+                                 " more; see --explain or --output json"),
+                    4);
   }
   for (const v1::MissingInput& input : rating.missing_inputs()) {
     text += Wrapped(
@@ -176,11 +187,12 @@ std::string Figure(const v1::Rating& rating) {
 }
 
 std::string RatingText(const v1::Rating& rating, bool explain) {
+  const int most_points = explain ? rating.missing_points_size() : kMostMissingPoints;
   std::string text;
   if (!rating.refusal().empty()) {
     absl::StrAppend(&text, rating.unit(), "  ", rating.metric(), " not rated by ",
                     rating.procedure(), ":\n", Wrapped(rating.refusal(), 4),
-                    MissingText(rating));
+                    MissingText(rating, most_points));
     return text;
   }
   absl::StrAppend(
@@ -188,14 +200,21 @@ std::string RatingText(const v1::Rating& rating, bool explain) {
       Wrapped(absl::StrCat(rating.edition(), "; ", FootingWord(rating.footing()), "; ",
                            Number(rating.value()), " before rounding"),
               4));
-  if (rating.has_uncertainty()) text += UncertaintyText(rating.uncertainty(), explain);
+  if (rating.has_uncertainty()) {
+    text += UncertaintyText(rating.uncertainty(), explain);
+    if (rating.footing() == v1::FOOTING_EXTRAPOLATED) {
+      text +=
+          Wrapped("neither part tells how far the map errs beyond the tested range", 4);
+    }
+  } else if (!explain) {
+    text += Wrapped("without an uncertainty: --explain says why", 4);
+  }
   for (const v1::MinimumVerdict& verdict : rating.minimum_verdicts()) {
     text += Wrapped(MinimumText(verdict, rating.metric_unit()), 4);
   }
-  text += CoefficientsText(rating);
+  absl::StrAppend(&text, CoefficientsText(rating), MissingText(rating, most_points));
   if (!explain) return text;
-  absl::StrAppend(&text, MissingText(rating), TraceText(rating.trace(), 4),
-                  BinsText(rating));
+  absl::StrAppend(&text, TraceText(rating.trace(), 4), BinsText(rating));
   for (const std::string& note : rating.notes()) text += Wrapped(note, 4);
   return text;
 }

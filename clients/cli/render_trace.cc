@@ -69,8 +69,8 @@ std::string TraceText(const google::protobuf::RepeatedPtrField<v1::TraceStep>& s
     if (!step.how().empty()) how.push_back(step.how());
     std::string footing = FootingWord(step.footing());
     if (!step.test_points().empty()) {
-      absl::StrAppend(&footing, footing.empty() ? "" : ", ",
-                      step.footing() == v1::FOOTING_TESTED ? "" : "nearest test ",
+      absl::StrAppend(&footing, footing.empty() ? "" : " ",
+                      step.footing() == v1::FOOTING_TESTED ? "as " : "near ",
                       absl::StrJoin(step.test_points(), " "));
     }
     if (!footing.empty()) how.push_back(footing);
