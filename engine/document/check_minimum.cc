@@ -38,6 +38,15 @@ void CheckRange(const v1::MinimumLevel& level, const Node& node) {
   }
 }
 
+// An efficiency of heat or of moisture removal, or a seasonal one of space heating.
+void CheckMetricUnit(const v1::MinimumLevel& level, const Node& node) {
+  for (const char* unit : {"%", "lb/kWh", "kg/kWh"}) {
+    if (level.metric_unit() == unit) return;
+  }
+  CheckUnit(node, v1::MinimumLevel::kMetricUnitFieldNumber, level.metric_unit(),
+            quantity::Dimension::kEnergyRatio);
+}
+
 void CheckLevel(const v1::MinimumLevel& level, const Node& node) {
   using L = v1::MinimumLevel;
   node.Require({L::kProcedureFamiliesFieldNumber, L::kMetricUnitFieldNumber,
@@ -45,6 +54,15 @@ void CheckLevel(const v1::MinimumLevel& level, const Node& node) {
   CheckCited(level, node);
   for (int i = 0; i < level.procedure_families_size(); ++i) {
     CheckFolderId(node, L::kProcedureFamiliesFieldNumber, level.procedure_families(i), i);
+  }
+  CheckMetricUnit(level, node);
+  Unique classes("class");
+  for (int i = 0; i < level.equipment_classes_size(); ++i) {
+    const std::string& name = level.equipment_classes(i);
+    if (name.empty()) {
+      node.Fault(L::kEquipmentClassesFieldNumber, "is empty", "name a class", i);
+    }
+    classes.Check(node, L::kEquipmentClassesFieldNumber, name, i);
   }
   CheckRange(level, node);
   for (int i = 0; i < level.phase_counts_size(); ++i) {

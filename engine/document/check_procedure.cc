@@ -199,10 +199,9 @@ class ProcedureCheck {
     // Heat, or the water that an outdoor-air unit takes out of the air.
     const auto mass_flow =
         quantity::FindUnit(value.unit(), quantity::Dimension::kMassFlow);
-    const auto unit = mass_flow.ok()
-                          ? std::optional(*mass_flow)
-                          : CheckUnit(node, V::kUnitFieldNumber, value.unit(),
-                                      quantity::Dimension::kPower);
+    const auto unit = mass_flow.ok() ? std::optional(*mass_flow)
+                                     : CheckUnit(node, V::kUnitFieldNumber, value.unit(),
+                                                 quantity::Dimension::kPower);
     if (!unit.has_value() || !std::isfinite(value.value())) return {};
     return quantity::ToSi(value.value(), *unit);
   }
@@ -291,8 +290,8 @@ class ProcedureCheck {
       }
     }
     if (part_load.has_cycling_coefficient()) {
-      CheckNumber(part_load.cycling_coefficient(), inputs_,
-                  node.Child(P::kCyclingCoefficientFieldNumber));
+      CheckPlainFactor(part_load.cycling_coefficient(), inputs_,
+                       node.Child(P::kCyclingCoefficientFieldNumber));
     }
     CheckReference(node, P::kFullLoadInputFieldNumber, "required input",
                    part_load.full_load_input(), inputs_);

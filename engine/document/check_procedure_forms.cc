@@ -1,10 +1,22 @@
+#include <cmath>
+
 #include "absl/strings/str_cat.h"
+#include "engine/base/text.h"
 #include "engine/document/check_procedure_parts.h"
 
 namespace ratebound::document {
 namespace {
 
 using quantity::Dimension;
+
+// The unit may be of any of the dimensions.
+void CheckUnitOfAny(const Node& node, int field, const std::string& name,
+                    std::initializer_list<Dimension> dimensions) {
+  for (Dimension dimension : dimensions) {
+    if (quantity::FindUnit(name, dimension).ok()) return;
+  }
+  CheckUnit(node, field, name, *dimensions.begin());
+}
 
 // The dimension of the quantity or of the input that stands in for it; a quantity that
 // may be one of several, as a flow by volume or by mass, is the file's choice.
@@ -18,10 +30,10 @@ void CheckTerm(const v1::FigureTerm& term, std::initializer_list<Dimension> dime
   }
   CheckReference(node, T::kInputFieldNumber, "required input", term.input(), inputs);
   if (term.has_factor()) {
-    CheckNumber(term.factor(), inputs, node.Child(T::kFactorFieldNumber));
+    CheckPlainFactor(term.factor(), inputs, node.Child(T::kFactorFieldNumber));
   }
   if (term.quantity().empty()) {
-    CheckAnyUnit(node, T::kUnitFieldNumber, term.unit());
+    CheckUnitOfAny(node, T::kUnitFieldNumber, term.unit(), dimensions);
     return;
   }
   const auto* quantity =
@@ -52,7 +64,7 @@ void CheckCorrection(const v1::FlowPressureCorrection& correction, const Names& 
   }
   if (correction.has_divisor()) {
     const Node divisor = node.Child(C::kDivisorFieldNumber);
-    CheckNumber(correction.divisor(), inputs, divisor);
+    CheckPlainFactor(correction.divisor(), inputs, divisor);
     if (correction.divisor().has_value()) {
       const Node value = divisor.Child(v1::CitedNumber::kValueFieldNumber);
       if (value.Has(v1::CitedValue::kValueFieldNumber)) {
@@ -62,12 +74,37 @@ void CheckCorrection(const v1::FlowPressureCorrection& correction, const Names& 
     }
   }
   if (correction.has_capacity_factor()) {
-    CheckNumber(correction.capacity_factor(), inputs,
-                node.Child(C::kCapacityFactorFieldNumber));
+    CheckPlainFactor(correction.capacity_factor(), inputs,
+                     node.Child(C::kCapacityFactorFieldNumber));
   } else if (correction.in_capacity() == v1::TERM_SIGN_ADDED ||
              correction.in_capacity() == v1::TERM_SIGN_SUBTRACTED) {
     node.Require({C::kCapacityFactorFieldNumber});
   }
+}
+
+// The tolerance is taken as it is written: in steps of the target's unit, as delta_degF
+// of degF.
+void CheckSteps(const v1::MixtureTarget& target, Dimension dimension,
+                const Node& tolerance) {
+  const v1::CitedValue& value = target.tolerance().value();
+  const auto of_target = quantity::FindUnit(target.unit(), dimension);
+  if (value.unit().empty() || !quantity::FindUnit(value.unit()).ok() || !of_target.ok()) {
+    return;
+  }
+  const auto unit = quantity::FindUnit(value.unit(), quantity::DifferenceOf(dimension));
+  const auto step_si = [](const quantity::Unit& of) {
+    return quantity::ToSi(1, of) - quantity::ToSi(0, of);
+  };
+  // Offsets of thermometer scales leave some rounding.
+  constexpr double kRounding = 1e-9;
+  if (unit.ok() && std::fabs(step_si(*unit) / step_si(*of_target) - 1) <= kRounding) {
+    return;
+  }
+  tolerance.Child(v1::CitedNumber::kValueFieldNumber)
+      .Fault(v1::CitedValue::kUnitFieldNumber,
+             absl::StrCat("'", base::Printable(value.unit()), "' is no difference in ",
+                          base::Printable(target.unit())),
+             "write the tolerance in the unit of the target and leave this one out");
 }
 
 void CheckTarget(const v1::MixtureTarget& target, const Names& inputs, const Node& node) {
@@ -81,10 +118,17 @@ void CheckTarget(const v1::MixtureTarget& target, const Names& inputs, const Nod
     CheckUnit(node, T::kUnitFieldNumber, target.unit(), quantity->dimension);
   }
   if (target.has_target()) {
-    CheckNumber(target.target(), inputs, node.Child(T::kTargetFieldNumber));
+    const Node child = node.Child(T::kTargetFieldNumber);
+    if (quantity == nullptr) {
+      CheckNumber(target.target(), inputs, child);
+    } else {
+      CheckNumberOf(quantity->dimension, target.target(), inputs, child);
+    }
   }
   if (target.has_tolerance()) {
-    CheckNumber(target.tolerance(), inputs, node.Child(T::kToleranceFieldNumber));
+    const Node child = node.Child(T::kToleranceFieldNumber);
+    CheckNumber(target.tolerance(), inputs, child);
+    if (quantity != nullptr) CheckSteps(target, quantity->dimension, child);
   }
   CheckReference(node, T::kCyclingFactorInputFieldNumber, "required input",
                  target.cycling_factor_input(), inputs);
@@ -129,8 +173,8 @@ void CheckAirSide(const v1::AirSideMoisture& moisture, const Names& inputs,
     CheckHumidity(moisture.leaving(), node.Child(A::kLeavingFieldNumber));
   }
   if (moisture.has_barometric_pressure()) {
-    CheckNumber(moisture.barometric_pressure(), inputs,
-                node.Child(A::kBarometricPressureFieldNumber));
+    CheckNumberOf(Dimension::kPressure, moisture.barometric_pressure(), inputs,
+                  node.Child(A::kBarometricPressureFieldNumber));
   }
   CheckUnit(node, A::kBarometricPressureUnitFieldNumber,
             moisture.barometric_pressure_unit(), Dimension::kPressure);
@@ -151,14 +195,15 @@ void CheckAddition(const v1::SupplyAirAddition& addition, const Names& inputs,
             Dimension::kTemperature);
   CheckUnit(node, A::kHeatUnitFieldNumber, addition.heat_unit(), Dimension::kPower);
   if (addition.has_limit()) {
-    CheckNumber(addition.limit(), inputs, node.Child(A::kLimitFieldNumber));
+    CheckNumberOf(Dimension::kTemperature, addition.limit(), inputs,
+                  node.Child(A::kLimitFieldNumber));
   }
   if (addition.has_flow()) {
     CheckTerm(addition.flow(), kFlows, inputs, node.Child(A::kFlowFieldNumber));
   }
   if (addition.has_coefficient_of_performance()) {
-    CheckNumber(addition.coefficient_of_performance(), inputs,
-                node.Child(A::kCoefficientOfPerformanceFieldNumber));
+    CheckPlainFactor(addition.coefficient_of_performance(), inputs,
+                     node.Child(A::kCoefficientOfPerformanceFieldNumber));
   }
 }
 
@@ -170,20 +215,20 @@ void CheckSuperheat(const v1::SuperheatCorrection& superheat, bool rates_mass,
   if (!rates_mass) node.Require({S::kEnthalpyDifferenceRatioFieldNumber});
   CheckCited(superheat, node);
   if (superheat.has_volumetric_factor()) {
-    CheckNumber(superheat.volumetric_factor(), inputs,
-                node.Child(S::kVolumetricFactorFieldNumber));
+    CheckPlainFactor(superheat.volumetric_factor(), inputs,
+                     node.Child(S::kVolumetricFactorFieldNumber));
   }
   if (superheat.has_density_ratio()) {
-    CheckNumber(superheat.density_ratio(), inputs,
-                node.Child(S::kDensityRatioFieldNumber));
+    CheckPlainFactor(superheat.density_ratio(), inputs,
+                     node.Child(S::kDensityRatioFieldNumber));
   }
   if (superheat.has_isentropic_work_ratio()) {
-    CheckNumber(superheat.isentropic_work_ratio(), inputs,
-                node.Child(S::kIsentropicWorkRatioFieldNumber));
+    CheckPlainFactor(superheat.isentropic_work_ratio(), inputs,
+                     node.Child(S::kIsentropicWorkRatioFieldNumber));
   }
   if (superheat.has_enthalpy_difference_ratio()) {
-    CheckNumber(superheat.enthalpy_difference_ratio(), inputs,
-                node.Child(S::kEnthalpyDifferenceRatioFieldNumber));
+    CheckPlainFactor(superheat.enthalpy_difference_ratio(), inputs,
+                     node.Child(S::kEnthalpyDifferenceRatioFieldNumber));
   }
 }
 

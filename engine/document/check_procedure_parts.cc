@@ -87,6 +87,24 @@ void CheckNumber(const v1::CitedNumber& number, const Names& inputs, const Node&
   }
 }
 
+void CheckPlainFactor(const v1::CitedNumber& number, const Names& inputs,
+                      const Node& node) {
+  if (number.from_case() != v1::CitedNumber::kValue) {
+    return CheckNumber(number, inputs, node);
+  }
+  CheckPlainNumber(number.value(), node.Child(v1::CitedNumber::kValueFieldNumber));
+}
+
+void CheckNumberOf(quantity::Dimension dimension, const v1::CitedNumber& number,
+                   const Names& inputs, const Node& node) {
+  CheckNumber(number, inputs, node);
+  // An unknown unit has been reported.
+  const std::string& unit = number.value().unit();
+  if (!number.has_value() || !quantity::FindUnit(unit).ok()) return;
+  CheckUnit(node.Child(v1::CitedNumber::kValueFieldNumber),
+            v1::CitedValue::kUnitFieldNumber, unit, dimension);
+}
+
 static void CheckLoadLine(const v1::LoadLine& line, const quantity::Quantity* quantity,
                           const Names& inputs, const Node& node) {
   using L = v1::LoadLine;

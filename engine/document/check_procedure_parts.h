@@ -28,6 +28,12 @@ void CheckPlainNumber(const v1::CitedValue& value, const Node& node);
 void CheckWeight(const v1::CitedValue& weight, const Node& node);
 // Stated, or one of the inputs.
 void CheckNumber(const v1::CitedNumber& number, const Names& inputs, const Node& node);
+// The same where the formula takes it as it is written: a stated one has no unit.
+void CheckPlainFactor(const v1::CitedNumber& number, const Names& inputs,
+                      const Node& node);
+// The same where it is turned into a unit of `dimension`.
+void CheckNumberOf(quantity::Dimension dimension, const v1::CitedNumber& number,
+                   const Names& inputs, const Node& node);
 
 void CheckCondition(const v1::CitedCondition& condition, const Names& inputs,
                     const Node& node);

@@ -184,12 +184,17 @@ class MoistureTrial : public Trial {
   }
 
   bool AtNamedEdge(const Numbers& unit) const override {
+    constexpr double kRoundingK = 1e-6;
+    const double wettest_c = unit[3 * (stages_ - 1) + 2].value;
+    // From a mixture to a unit that cycles.
+    if (std::fabs(wettest_c + tolerance_k_ - kTargetDewPointC) < kRoundingK) return true;
+    if (tolerance_k_ == 0) return false;
     double nearest = 1e300;
     for (int i = 0; i < stages_; ++i) {
       const double off = std::fabs(unit[3 * i + 2].value - kTargetDewPointC);
-      if (std::fabs(off - tolerance_k_) < 1e-6) return true;
+      if (std::fabs(off - tolerance_k_) < kRoundingK) return true;
       // Two stages on target: from the nearer one to the other.
-      if (off < tolerance_k_ && std::fabs(off - nearest) < 1e-6) return true;
+      if (off < tolerance_k_ && std::fabs(off - nearest) < kRoundingK) return true;
       nearest = off;
     }
     return false;

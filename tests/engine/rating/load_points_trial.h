@@ -14,8 +14,6 @@
 
 namespace ratebound::rating {
 
-inline constexpr double kWindowPercent = 2;  // of FourPoints
-
 // Load points of a unit with a fan that goes on and a tower that the procedure adds,
 // at its own full load or at a design load that the user gives.
 class LoadPointsTrial : public Trial {
@@ -24,9 +22,11 @@ class LoadPointsTrial : public Trial {
       : stages_(random.Integer(1, 4)),
         fan_is_input_(random.Integer(0, 1) == 1),
         has_design_load_(random.Integer(0, 2) == 0),
-        tower_part_(random.Uniform(0, 1)) {
+        tower_part_(random.Uniform(0, 1)),
+        window_percent_(random.Integer(0, 2) == 0 ? 2 : 0) {
     procedure_ = FourPoints();
     document::PartLoad& rule = *procedure_.part_load;
+    rule.window_percent.value = window_percent_;
     at_own_load_ = random.Integer(0, 2) == 0;
     if (at_own_load_) rule.bracket_condition = document::BracketCondition::kOwnLoad;
     if (random.Integer(0, 1) == 1) {
@@ -90,15 +90,16 @@ class LoadPointsTrial : public Trial {
   }
 
   bool AtNamedEdge(const Numbers& unit) const override {
+    if (window_percent_ == 0) return false;
     for (const auto& [target, water_c] : kTargets) {
       if (target == 100 && !has_design_load_) continue;
       double last = 1e300;
       for (int i = 0; i < stages_; ++i) {
         const double off =
             std::fabs(100 * CapacityW(unit, i, water_c) / FullLoadW(unit) - target);
-        if (std::fabs(off - kWindowPercent) < 1e-6) return true;
+        if (std::fabs(off - window_percent_) < 1e-6) return true;
         // Two stages within the window: from the nearer one to the other.
-        if (off < kWindowPercent && std::fabs(off - last) < 1e-6) return true;
+        if (off < window_percent_ && std::fabs(off - last) < 1e-6) return true;
         last = off;
       }
     }
@@ -159,6 +160,7 @@ class LoadPointsTrial : public Trial {
   bool fan_is_input_;
   bool has_design_load_;
   double tower_part_;
+  double window_percent_;
   bool at_own_load_ = false;
   bool follows_capacity_ = false;
 };
