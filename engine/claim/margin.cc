@@ -8,50 +8,13 @@
 #include "absl/strings/str_cat.h"
 #include "engine/base/status_macros.h"
 #include "engine/claim/level.h"
+#include "engine/map/systematic.h"
 
 namespace ratebound::claim {
 namespace {
 
 using bound::BandedFunction;
 using bound::Polynomial;
-
-struct Systematic {
-  double fraction = 0;  // of the value
-  double absolute_si = 0;
-};
-
-// What the manifest says of a quantity outright.
-Systematic Stated(const document::LineManifest& manifest, const std::string& quantity) {
-  for (const document::SystematicUncertainty& entry : manifest.systematic_uncertainties) {
-    if (entry.quantity == quantity) return {entry.relative_fraction, entry.absolute_si};
-  }
-  return {};
-}
-
-// Of a response: what its instruments give, carried to the points of the map; without
-// instruments, what the manifest says outright.
-Systematic OfResponse(const document::LineManifest& manifest,
-                      const document::StageMap& map, const std::string& quantity) {
-  for (const document::Surface& surface : map.surfaces) {
-    if (surface.quantity == quantity &&
-        (surface.systematic_fraction > 0 || surface.systematic_absolute_si > 0)) {
-      return {surface.systematic_fraction, surface.systematic_absolute_si};
-    }
-  }
-  return Stated(manifest, quantity);
-}
-
-// Of a condition, likewise, in SI.
-double OfCondition(const document::LineManifest& manifest, const document::StageMap& map,
-                   size_t i) {
-  if (i < map.condition_systematic_si.size() && map.condition_systematic_si[i] > 0) {
-    return map.condition_systematic_si[i];
-  }
-  const Systematic stated = Stated(manifest, map.conditions[i]);
-  const double greatest =
-      std::max(std::fabs(map.tested_low_si[i]), std::fabs(map.tested_high_si[i]));
-  return stated.absolute_si + stated.fraction * greatest;
-}
 
 // Adds weight * |q|; a weight of nothing adds nothing.
 absl::Status AddAbsolute(double weight, const Polynomial& q,
@@ -236,7 +199,8 @@ class MarginMaker {
   // response's own value and variance; `surface` is the one whose band it follows.
   absl::Status AddSystematic(const MarginTerm& term, const Response& response,
                              size_t surface, OneSide& side) {
-    const Systematic systematic = OfResponse(manifest_, *term.stage->map, term.quantity);
+    const map::SystematicPart systematic =
+        map::SystematicOfResponse(manifest_, *term.stage->map, term.quantity);
     if (term.factor.is_number) {
       const double size = std::fabs(term.factor.number);
       const double weight = size * systematic.fraction;
@@ -261,7 +225,8 @@ class MarginMaker {
       double greatest_si = 0;
       for (const StageInputs* stage : stages_) {
         greatest_si = std::max(
-            greatest_si, OfCondition(manifest_, *stage->map, static_cast<size_t>(i)));
+            greatest_si,
+            map::SystematicOfCondition(manifest_, *stage->map, static_cast<size_t>(i)));
       }
       RETURN_IF_ERROR(AddAbsolute(greatest_si / form_.frame.half_range_si[i],
                                   side.value.Derivative(i), &side.absolute));

@@ -8,30 +8,10 @@
 #include "engine/document/text.h"
 #include "gtest/gtest.h"
 #include "tests/engine/document/documents.h"
+#include "tests/engine/document/fault_case.h"
 
 namespace ratebound::document {
 namespace {
-
-struct FaultCase {
-  std::string name;
-  std::string from;  // in the sound document
-  std::string to;
-  std::string want;  // all faults, one a line
-};
-
-void PrintTo(const FaultCase& test, std::ostream* stream) { *stream << test.to; }
-
-std::string NameOf(const ::testing::TestParamInfo<FaultCase>& info) {
-  return info.param.name;
-}
-
-std::string FaultsOf(const absl::Status& status) {
-  std::vector<std::string> lines;
-  for (const base::Fault& fault : base::FaultsOf(status)) {
-    lines.push_back(fault.ToString());
-  }
-  return absl::StrJoin(lines, "\n");
-}
 
 class CyclingFault : public ::testing::TestWithParam<FaultCase> {};
 TEST_P(CyclingFault, IsReportedWithItsPlace) {
