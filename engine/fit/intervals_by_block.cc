@@ -9,11 +9,13 @@
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
 #include "engine/fit/block_row_space.h"
-#include "engine/fit/intervals_eigen.h"
 #include "engine/fit/scaled_system.h"
 
 namespace ratebound::fit {
 namespace {
+
+// Its form has as many entries as half its square.
+constexpr size_t kMostSingles = 128;
 
 double Dot(std::span<const double> a, std::span<const double> b) {
   double sum = 0;
@@ -57,8 +59,9 @@ std::vector<int> DistinctIds(std::span<const int> block_ids) {
 
 }  // namespace
 
-absl::StatusOr<BlockIntervals> BlockIntervals::Create(
-    const LeastSquaresProblem& problem, const BlockIntervalOptions& options) {
+absl::StatusOr<BlockIntervals> BlockIntervals::Create(const LeastSquaresProblem& problem,
+                                                      const BlockIntervalOptions& options,
+                                                      const LeastSquaresFit* fitted) {
   if (problem.blocks.empty()) {
     return absl::InvalidArgumentError(
         "intervals by block take the block of each row; without blocks use MeanInterval "
@@ -66,8 +69,12 @@ absl::StatusOr<BlockIntervals> BlockIntervals::Create(
   }
   BlockIntervals intervals;
   intervals.options_ = options;
-  LeastSquaresWorkspace workspace;
-  RETURN_IF_ERROR(SolveLeastSquares(problem, {}, workspace, intervals.fit_));
+  if (fitted == nullptr) {
+    LeastSquaresWorkspace workspace;
+    RETURN_IF_ERROR(SolveLeastSquares(problem, {}, workspace, intervals.fit_));
+  } else {
+    intervals.fit_ = *fitted;
+  }
   const LeastSquaresFit& fit = intervals.fit_;
   if (!fit.clusters->refused.empty()) {
     return absl::FailedPreconditionError(fit.clusters->refused);
@@ -94,6 +101,7 @@ absl::StatusOr<BlockIntervals> BlockIntervals::Create(
   }
   intervals.AddBlocks(qr, residuals, problem.blocks);
   intervals.SplitVariance(residuals, problem.blocks);
+  intervals.FormSingles();
   return intervals;
 }
 
@@ -153,35 +161,38 @@ void BlockIntervals::SplitVariance(std::span<const double> residuals,
       t[static_cast<size_t>(g) * count + h] -= Dot(blocks_[g].ones, blocks_[h].ones);
     }
   }
-  const SymmetricEigen eigen = EigenOf(std::move(t), count);
+  const auto at = [count](int g, int h) { return static_cast<size_t>(g) * count + h; };
   double trace = 0, trace_of_square = 0;
-  for (const double value : eigen.values) {
-    trace += value;
-    trace_of_square += value * value;
-  }
+  for (int g = 0; g < count; ++g) trace += t[at(g, g)];
+  for (const double entry : t) trace_of_square += entry * entry;
   const double df = fit_.degrees_of_freedom;
   const double squares = Dot(residuals, residuals);
   const double determinant = df * trace_of_square - trace * trace;
   within_ = squares / df;
   between_ = 0;
-  double c1 = 1 / df, c2 = 0;  // of within + between
+  total_degrees_ = df;
   // By Cauchy and Schwarz at least 0; rounding where blocks have one point each.
-  if (determinant > 1e-9 * df * trace_of_square) {
-    const double block_squares = Dot(sums, sums);
-    const double between = (df * block_squares - trace * squares) / determinant;
-    const double within =
-        (trace_of_square * squares - trace * block_squares) / determinant;
-    if (between > 0) {
-      between_ = between;
-      within_ = std::max(within, 0.0);
-      c1 = (trace_of_square - trace) / determinant;
-      c2 = (df - trace) / determinant;
-    }
-  }
+  if (!(determinant > 1e-9 * df * trace_of_square)) return;
+  const double block_squares = Dot(sums, sums);
+  const double between = (df * block_squares - trace * squares) / determinant;
+  if (!(between > 0)) return;
+  const double within = (trace_of_square * squares - trace * block_squares) / determinant;
+  between_ = between;
+  within_ = std::max(within, 0.0);
+  const double c1 = (trace_of_square - trace) / determinant;
+  const double c2 = (df - trace) / determinant;
+  // The sum over eigenvalues is the square of the size of (c1 + c2 T)(within + between
+  // T).
   double variance = (df - count) * c1 * c1 * within_ * within_;
-  for (const double value : eigen.values) {
-    const double term = (c1 + c2 * value) * (within_ + between_ * value);
-    variance += term * term;
+  for (int g = 0; g < count; ++g) {
+    for (int h = 0; h < count; ++h) {
+      double square = 0;
+      for (int m = 0; m < count; ++m) square += t[at(g, m)] * t[at(m, h)];
+      double entry =
+          (c1 * between_ + c2 * within_) * t[at(g, h)] + c2 * between_ * square;
+      if (g == h) entry += c1 * within_;
+      variance += entry * entry;
+    }
   }
   const double total = within_ + between_;
   total_degrees_ = variance > 0 ? total * total / variance : df;
@@ -190,6 +201,44 @@ void BlockIntervals::SplitVariance(std::span<const double> residuals,
 double BlockIntervals::correlation() const {
   const double total = within_ + between_;
   return total > 0 ? between_ / total : 0;
+}
+
+// Where every block spans one direction u_g, with p_g = (u_g't)^2 and what A_g^2 and A_g
+// make of its leverage, a2_g and a_g, the matrix Omega below has
+//   p_g (a2_g - a_g^2)    and    -a_g a_h (u_g't)(u_h't)(u_g'u_h)
+// on and off its diagonal: its trace is linear and that of its square quadratic in p.
+void BlockIntervals::FormSingles() {
+  const size_t count = blocks_.size();
+  if (options_.degrees != BlockDegrees::kIndependent || count > kMostSingles) return;
+  for (const Block& block : blocks_) {
+    if (block.adjusted.size() != 1) return;
+  }
+  for (size_t g = 0; g < count; ++g) {
+    const Block& block = blocks_[g];
+    const double own = block.adjusted_twice[0] - block.adjusted[0] * block.adjusted[0];
+    single_trace_.push_back(own);
+    for (size_t h = 0; h < g; ++h) {
+      const double shared = block.adjusted[0] * blocks_[h].adjusted[0] *
+                            Dot(block.directions, blocks_[h].directions);
+      single_square_.push_back(2 * shared * shared);
+    }
+    single_square_.push_back(own * own);
+  }
+}
+
+double BlockIntervals::DegreesOfSingles(std::span<const double> t) const {
+  double along_squared[kMostSingles];
+  const double* entry = single_square_.data();
+  double trace = 0, trace_of_square = 0;
+  for (size_t g = 0; g < blocks_.size(); ++g) {
+    const double along = Dot(blocks_[g].directions, t);
+    along_squared[g] = along * along;
+    trace += single_trace_[g] * along_squared[g];
+    trace_of_square += along_squared[g] * Dot({entry, g + 1}, {along_squared, g + 1});
+    entry += g + 1;
+  }
+  return trace_of_square > 0 ? trace * trace / trace_of_square
+                             : static_cast<double>(blocks_.size()) - 1;
 }
 
 // V = sum of z_g^2 with z_g = g_g' y; under the working model cov(z) = Omega, and the
@@ -208,6 +257,10 @@ BlockIntervals::Spread BlockIntervals::SpreadAt(std::span<const double> row) con
   }
   spread.degrees_of_freedom = less_one;
   if (options_.degrees == BlockDegrees::kBlocksLessOne) return spread;
+  if (!single_trace_.empty()) {
+    spread.degrees_of_freedom = DegreesOfSingles(t);
+    return spread;
+  }
 
   const double rho =
       options_.degrees == BlockDegrees::kEquallyCorrelated ? correlation() : 0;
@@ -305,6 +358,7 @@ std::vector<double> BlockIntervals::Covariance() const {
 }
 
 double BlockIntervals::DegreesOfFreedomAt(std::span<const double> row) const {
+  if (!single_trace_.empty()) return DegreesOfSingles(Times(to_q_, row));
   return SpreadAt(row).degrees_of_freedom;
 }
 

@@ -69,8 +69,10 @@ class BlockIntervals {
   // Errors: those of SolveLeastSquares; INVALID_ARGUMENT without blocks;
   // FAILED_PRECONDITION where a block decides a term or there are no more blocks than
   // terms, as ClusterFit::refused says.
+  // `fitted` spares solving again: SolveLeastSquares of the same problem.
   static absl::StatusOr<BlockIntervals> Create(const LeastSquaresProblem& problem,
-                                               const BlockIntervalOptions& options);
+                                               const BlockIntervalOptions& options,
+                                               const LeastSquaresFit* fitted = nullptr);
 
   // Errors as in intervals.h.
   absl::StatusOr<Interval> Mean(std::span<const double> row, double confidence) const;
@@ -115,11 +117,16 @@ class BlockIntervals {
   void AddBlocks(const PivotedQr& qr, std::span<const double> residuals,
                  std::span<const int> block_ids);
   void SplitVariance(std::span<const double> residuals, std::span<const int> block_ids);
+  void FormSingles();
+  double DegreesOfSingles(std::span<const double> t) const;
   Spread SpreadAt(std::span<const double> row) const;
 
   LeastSquaresFit fit_;
   BlockIntervalOptions options_;
   std::vector<Block> blocks_;
+  // Of blocks that span one direction each: see FormSingles. The square's lower triangle.
+  std::vector<double> single_trace_;
+  std::vector<double> single_square_;
   std::vector<double> to_q_;  // terms x terms: coordinates of a row in Q's columns
   double within_ = 0;
   double between_ = 0;

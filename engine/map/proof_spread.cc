@@ -241,7 +241,7 @@ std::vector<std::vector<double>> TestedPlaces(const ModelFit& fitted,
 
 absl::StatusOr<ModelFit::OfProof> SpreadForProof(const ModelFit& fitted) {
   ASSIGN_OR_RETURN(const fit::BlockIntervals intervals,
-                   fit::BlockIntervals::Create(fitted.Problem(), {}));
+                   fit::BlockIntervals::Create(fitted.Problem(), {}, &fitted.fit));
   std::vector<double> low, high;
   for (const fit::ScaledRange& range : fitted.basis.full().ranges()) {
     low.push_back(range.centre - range.half_range);

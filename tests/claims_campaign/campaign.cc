@@ -164,19 +164,11 @@ class Stage {
     return std::move(fitted->surface);
   }
 
-  std::optional<document::Verdict> Decide(double limit_si, double confidence) const {
-    const document::LineManifest manifest = ManifestOf(plan_);
-    document::Mode mode;
-    mode.capacity_quantity = "total_capacity";
-    mode.power_quantity = "power_input";
-    const auto fit = [this](std::span<const CombinationPart> parts, int degree) {
-      return Fit(parts, degree);
-    };
-    auto verdict = DecideClaim(
-        ClaimAt(plan_, limit_si, confidence),
-        {.manifest = manifest, .mode = mode, .map = map_, .fit = fit, .shares = false});
-    if (!verdict.ok()) return {};
-    return *std::move(verdict);
+  StageInputs Inputs() const {
+    return {.map = &map_,
+            .fit = [this](std::span<const CombinationPart> parts, int degree) {
+              return Fit(parts, degree);
+            }};
   }
 
   // Where the one surface decides: not for ratios.
@@ -220,72 +212,69 @@ class Stage {
   document::StageMap map_;
 };
 
-// Some stage serves: whether every place of a grid has a stage whose bound is enough.
-bool SomeStageHolds(const CampaignPlan& plan, const std::vector<Stage>& stages,
-                    double limit_si, double level) {
-  std::vector<bool> holds;
+std::optional<document::Verdict> Decide(const CampaignPlan& plan,
+                                        const std::vector<Stage>& stages, double limit_si,
+                                        double confidence) {
+  const document::LineManifest manifest = ManifestOf(plan);
+  document::Mode mode;
+  mode.capacity_quantity = "total_capacity";
+  mode.power_quantity = "power_input";
+  document::Claim claim = ClaimAt(plan, limit_si, confidence);
+  if (stages.size() > 1) claim.serving.emplace();
+  std::vector<StageInputs> inputs;
   for (const Stage& stage : stages) {
-    if (stage.surface() == nullptr) continue;
-    const double factor =
-        ProvingFactor(ServingLevel(level, plan.stages, ServingRule::kSome),
-                      stage.surface()->degrees_of_freedom);
-    const auto grid = OverGrid(plan, *stage.surface(), stage.conditions(), limit_si);
-    holds.resize(grid.size());
-    for (size_t k = 0; k < grid.size(); ++k) {
-      if (grid[k].margin - factor * grid[k].standard_error >= 0) holds[k] = true;
-    }
+    inputs.push_back(stage.Inputs());
+    inputs.back().id = absl::StrCat("stage-", inputs.size());
   }
-  return !holds.empty() && std::find(holds.begin(), holds.end(), false) == holds.end();
+  auto verdict = DecideClaim(claim, {.manifest = manifest,
+                                     .mode = mode,
+                                     .map = *inputs.front().map,
+                                     .stages = inputs,
+                                     .shares = false});
+  if (!verdict.ok()) return {};
+  return *std::move(verdict);
 }
 
-void RunStages(const CampaignPlan& plan, double limit_si, bool power,
-               testing::Random& random, Rates& rates) {
-  std::vector<Stage> stages;
-  for (int k = 0; k < plan.stages; ++k) stages.emplace_back(plan, random);
-  rates.level = LookLevel(kConfidence, 1);
-  rates.nominal_proven +=
-      SomeStageHolds(plan, stages, limit_si, LookLevel(kNominalConfidence, 1));
-  rates.proven += SomeStageHolds(plan, stages, limit_si, rates.level);
-  if (!power) return;
-  ++rates.power_asked;
-  const double sign = plan.at_least ? 1 : -1;
-  rates.power_proven += SomeStageHolds(
-      plan, stages, limit_si * (1 - sign * plan.power_distance), rates.level);
+// The first with the region's own constant in place of the band.
+bool RegionRefutes(const CampaignPlan& plan, const std::vector<Stage>& stages,
+                   double limit_si, double level) {
+  return stages.size() == 1 && !plan.biased && stages[0].RegionRefutes(limit_si, level);
 }
 
 void RunOne(const CampaignPlan& plan, double limit_si, bool power,
             testing::Random& random, Rates& rates) {
-  const Stage stage(plan, random);
-  const auto nominal = stage.Decide(limit_si, kNominalConfidence);
+  using enum document::Outcome;
+  std::vector<Stage> stages;
+  for (int k = 0; k < plan.stages; ++k) stages.emplace_back(plan, random);
   rates.level = LookLevel(kConfidence, 1);
-  if (!nominal) return;
-  const bool proven = nominal->outcome == document::Outcome::kProven;
-  const bool refuted = nominal->outcome == document::Outcome::kRefuted;
+  const auto nominal = Decide(plan, stages, limit_si, kNominalConfidence);
+  if (!nominal) {
+    ++rates.undecided;
+    return;
+  }
+  const bool proven = nominal->outcome == kProven;
+  const bool refuted = nominal->outcome == kRefuted;
   rates.nominal_proven += proven;
   rates.nominal_refuted += refuted;
   rates.model += nominal->reason == document::NotShownReason::kModel;
   // A stricter level shows no more.
   if (proven || refuted) {
-    const auto shipped = stage.Decide(limit_si, kConfidence);
-    rates.proven += shipped && shipped->outcome == document::Outcome::kProven;
-    rates.refuted += shipped && shipped->outcome == document::Outcome::kRefuted;
+    const auto shipped = Decide(plan, stages, limit_si, kConfidence);
+    rates.proven += shipped && shipped->outcome == kProven;
+    rates.refuted += shipped && shipped->outcome == kRefuted;
   }
-  if (!plan.biased) {
-    rates.nominal_refuted_regional +=
-        stage.RegionRefutes(limit_si, LookLevel(kNominalConfidence, 1));
-  }
+  rates.nominal_refuted_regional +=
+      RegionRefutes(plan, stages, limit_si, LookLevel(kNominalConfidence, 1));
   if (!power) return;
   ++rates.power_asked;
   const double sign = plan.at_least ? 1 : -1;
   const auto truer =
-      stage.Decide(limit_si * (1 - sign * plan.power_distance), kConfidence);
-  rates.power_proven += truer && truer->outcome == document::Outcome::kProven;
+      Decide(plan, stages, limit_si * (1 - sign * plan.power_distance), kConfidence);
+  rates.power_proven += truer && truer->outcome == kProven;
   const double falser_si = limit_si * (1 + sign * plan.power_distance);
-  const auto falser = stage.Decide(falser_si, kConfidence);
-  rates.power_refuted += falser && falser->outcome == document::Outcome::kRefuted;
-  if (!plan.biased) {
-    rates.power_refuted_regional += stage.RegionRefutes(falser_si, rates.level);
-  }
+  const auto falser = Decide(plan, stages, falser_si, kConfidence);
+  rates.power_refuted += falser && falser->outcome == kRefuted;
+  rates.power_refuted_regional += RegionRefutes(plan, stages, falser_si, rates.level);
 }
 
 }  // namespace
@@ -295,6 +284,7 @@ void Rates::Add(const Rates& other) {
   proven += other.proven;
   refuted += other.refuted;
   model += other.model;
+  undecided += other.undecided;
   level = other.level;
   nominal_proven += other.nominal_proven;
   nominal_refuted += other.nominal_refuted;
@@ -311,11 +301,7 @@ Rates RunPart(const CampaignPlan& plan, int part, int campaigns) {
   Rates rates;
   for (; rates.campaigns < campaigns; ++rates.campaigns) {
     const bool power = plan.power_distance > 0 && rates.campaigns % kPowerEvery == 0;
-    if (plan.stages > 1) {
-      RunStages(plan, limit_si, power, random, rates);
-    } else {
-      RunOne(plan, limit_si, power, random, rates);
-    }
+    RunOne(plan, limit_si, power, random, rates);
   }
   return rates;
 }

@@ -56,8 +56,7 @@ struct CampaignPlan {
   Machine machine = Machine::kQuadratic;
   double allowance_fraction = 0;  // of the limit
   // Above 1: some stage serves; all of them are at the limit in the one worst place, each
-  // measured by itself. Decided on a grid, which finds PROVEN where a proof over all
-  // places might not, and REFUTED nowhere.
+  // measured by itself.
   int stages = 1;
   // How far, of the limit, a claim is moved to see how often a true one is proven and a
   // false one is refuted; 0: not asked. In every tenth campaign.
@@ -69,7 +68,8 @@ struct Rates {
   int campaigns = 0;
   int proven = 0;
   int refuted = 0;
-  int model = 0;  // not shown for the model, as the lack-of-fit test has it
+  int model = 0;      // not shown for the model, as the lack-of-fit test has it
+  int undecided = 0;  // an error in place of a verdict
   double level = 0;
   // With a first look at the nominal 5 %.
   int nominal_proven = 0;

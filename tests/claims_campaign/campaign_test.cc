@@ -30,6 +30,7 @@ TEST_P(CampaignSmokeTest, ErrsNoMoreOftenThanTolerated) {
   plan.campaigns = kCampaigns;
   const Rates rates = RunCampaign(plan);
   ASSERT_EQ(rates.campaigns, kCampaigns);
+  EXPECT_EQ(rates.undecided, 0);
   const double most =
       kCampaigns * kTolerated + 3 * std::sqrt(kCampaigns * kTolerated * (1 - kTolerated));
   EXPECT_LE(rates.nominal_proven, most);

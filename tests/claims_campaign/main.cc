@@ -1,5 +1,6 @@
 // Prints how often verdicts err over many simulated campaigns; exits 1 where a rate is
-// above what is tolerated by more than four standard deviations of its count.
+// above what is tolerated: itself with 10,000 campaigns or more, with fewer by more than
+// four standard deviations of its count.
 //
 // Tolerated at a first look of 5 % are 5.7 %, and as shipped, at 2.5 %, as much in
 // proportion: bounds from few test days are approximate.
@@ -28,6 +29,7 @@ using ratebound::claim::Rates;
 
 constexpr double kTolerated = 0.057;  // at 5 %
 constexpr double kNominal = 0.05;
+constexpr int kEnough = 10'000;  // campaigns: the count itself is held to the limit
 constexpr int kThreads = 2;
 
 // The parts in their order, whichever thread ran them.
@@ -66,8 +68,9 @@ std::string ModelName(const CampaignPlan& plan) {
 }
 
 bool TooOften(int count, int campaigns, double tolerated) {
-  return count >
-         campaigns * tolerated + 4 * std::sqrt(campaigns * tolerated * (1 - tolerated));
+  const double chance =
+      campaigns < kEnough ? 4 * std::sqrt(campaigns * tolerated * (1 - tolerated)) : 0;
+  return count > campaigns * tolerated + chance;
 }
 
 }  // namespace
@@ -102,26 +105,24 @@ int main(int argc, char** argv) {
     };
     const int n = rates.campaigns, asked = rates.power_asked;
     const double shipped = kTolerated * rates.level / kNominal;
-    const bool ok = !TooOften(rates.nominal_proven, n, kTolerated) &&
-                    !TooOften(rates.nominal_refuted, n, kTolerated) &&
-                    !TooOften(rates.nominal_refuted_regional, n, kTolerated) &&
-                    !TooOften(rates.proven, n, shipped) &&
-                    !TooOften(rates.refuted, n, shipped);
+    const bool ok =
+        rates.undecided == 0 && !TooOften(rates.nominal_proven, n, kTolerated) &&
+        !TooOften(rates.nominal_refuted, n, kTolerated) &&
+        !TooOften(rates.nominal_refuted_regional, n, kTolerated) &&
+        !TooOften(rates.proven, n, shipped) && !TooOften(rates.refuted, n, shipped);
     sound = sound && ok;
     const bool above = rates.nominal_proven > kTolerated * n;
-    const bool one = plan.stages == 1;
     const bool regional =
-        one && !plan.biased && plan.quantity != "coefficient_of_performance";
+        plan.stages == 1 && !plan.biased && plan.quantity != "coefficient_of_performance";
     absl::PrintF(
         "%-50s %-11s %2d %4s %4s | %7s %7s %8s | %7s %7s | %5s | %5s %7s %7s %8s%s\n",
         plan.name, ModelName(plan), plan.stages,
         plan.correlation < 0 ? "-" : absl::StrCat(plan.days), plan.biased ? "on" : "-",
-        percent(rates.nominal_proven, n), one ? percent(rates.nominal_refuted, n) : "-",
+        percent(rates.nominal_proven, n), percent(rates.nominal_refuted, n),
         regional ? percent(rates.nominal_refuted_regional, n) : "-",
-        percent(rates.proven, n), one ? percent(rates.refuted, n) : "-",
-        percent(rates.model, n), absl::StrFormat("%.0f %%", 100 * plan.power_distance),
-        percent(rates.power_proven, asked),
-        one ? percent(rates.power_refuted, asked) : "-",
+        percent(rates.proven, n), percent(rates.refuted, n), percent(rates.model, n),
+        absl::StrFormat("%.0f %%", 100 * plan.power_distance),
+        percent(rates.power_proven, asked), percent(rates.power_refuted, asked),
         regional ? percent(rates.power_refuted_regional, asked) : "-",
         ok ? (above ? "  over 5.7" : "") : "  ABOVE");
     std::fflush(stdout);
