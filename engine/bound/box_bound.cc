@@ -141,7 +141,7 @@ double BoxBounder::Expand(const Vector& v, Vector& gradient, Matrix& hessian) {
 }
 
 BoxBounder::Result BoxBounder::Bound(const UnitPart& part, const Vector& anchor,
-                                     double wanted) {
+                                     double wanted, Forms forms) {
   const int n = map_.variables;
   Vector reach{};
   Vector lo{};
@@ -228,7 +228,7 @@ BoxBounder::Result BoxBounder::Bound(const UnitPart& part, const Vector& anchor,
   const bool within_reach =
       wanted == kInfinity ||
       wanted - result.lower < kTensorReach * (result.value - wanted);
-  if (!(result.lower >= wanted) && tensor_fits_ && within_reach) {
+  if (!(result.lower >= wanted) && tensor_fits_ && forms == Forms::kAll && within_reach) {
     if (!bernstein_.has_value()) bernstein_.emplace(set_);
     result.lower = std::max(
         result.lower, less_error(bernstein_->Least(t_.data(), lo.data(), hi.data())));

@@ -81,7 +81,8 @@ class BoxBounder {
   };
   // `anchor` is any point of the part, best its centre or a minimum. Forms are tried in
   // the order of their cost until `wanted` is reached.
-  Result Bound(const UnitPart& part, const Vector& anchor, double wanted);
+  Result Bound(const UnitPart& part, const Vector& anchor, double wanted,
+               Forms forms = Forms::kAll);
 
   // The variable along which the function of the last bound, slopes included, varies most
   // over `part`, which was that of the bound; -1 where no side has any width. The split
