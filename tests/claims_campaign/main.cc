@@ -90,10 +90,10 @@ int main(int argc, char** argv) {
       "and PROVEN, false and REFUTED, as shipped.\n\n",
       campaigns);
   absl::PrintF(
-      "%-50s %-11s %2s %4s %4s | %7s %7s %8s | %7s %7s | %5s | %5s %7s %7s %8s\n", "plan",
+      "%-58s %-11s %2s %4s %4s | %7s %7s %8s | %7s %7s | %5s | %5s %7s %7s %8s\n", "plan",
       "model", "K", "days", "bias", "PROVEN", "REFUTED", "regional", "PROVEN", "REFUTED",
       "MODEL", "dist", "PROVEN", "REFUTED", "regional");
-  absl::PrintF("%-50s %-11s %2s %4s %4s | %24s | %15s | %5s | %30s\n", "", "", "", "", "",
+  absl::PrintF("%-58s %-11s %2s %4s %4s | %24s | %15s | %5s | %30s\n", "", "", "", "", "",
                "first look at 5 %", "as shipped", "", "power, as shipped");
   bool sound = true;
   for (CampaignPlan plan : ratebound::claim::AllPlans()) {
@@ -115,7 +115,7 @@ int main(int argc, char** argv) {
     const bool regional =
         plan.stages == 1 && !plan.biased && plan.quantity != "coefficient_of_performance";
     absl::PrintF(
-        "%-50s %-11s %2d %4s %4s | %7s %7s %8s | %7s %7s | %5s | %5s %7s %7s %8s%s\n",
+        "%-58s %-11s %2d %4s %4s | %7s %7s %8s | %7s %7s | %5s | %5s %7s %7s %8s%s\n",
         plan.name, ModelName(plan), plan.stages,
         plan.correlation < 0 ? "-" : absl::StrCat(plan.days), plan.biased ? "on" : "-",
         percent(rates.nominal_proven, n), percent(rates.nominal_refuted, n),

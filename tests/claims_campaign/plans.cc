@@ -116,6 +116,30 @@ std::vector<CampaignPlan> AllPlans() {
                    .days = 40,
                    .points_per_day = 1,
                    .stages = 7});
+  for (const int stages : {3, 7}) {
+    plans.push_back(
+        {.name = absl::StrCat("24 days, biased laboratory, some of ", stages, " stages"),
+         .correlation = 0.6,
+         .biased = true,
+         .stages = stages});
+    plans.push_back(
+        {.name = absl::StrCat("24 days, biased laboratory, one above, some of ", stages,
+                              " stages"),
+         .correlation = 0.6,
+         .biased = true,
+         .model = kOneAbove,
+         .stages = stages});
+  }
+  plans.push_back({.name = "24 days, biased laboratory, ratio, some of 3 stages",
+                   .quantity = kCop,
+                   .correlation = 0.6,
+                   .biased = true,
+                   .stages = 3});
+  plans.push_back({.name = "24 days, biased laboratory, one above, ratio",
+                   .quantity = kCop,
+                   .correlation = 0.6,
+                   .biased = true,
+                   .model = kOneAbove});
   for (CampaignPlan& plan : plans) plan.power_distance = 0.03;
   return plans;
 }
