@@ -3,87 +3,21 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
 #include "absl/strings/str_cat.h"
+#include "absl/strings/str_join.h"
 #include "engine/base/status_macros.h"
-#include "engine/claim/recheck_span.h"
+#include "engine/claim/recheck_quantity.h"
 
 namespace ratebound::claim {
 namespace {
 
-using document::CertificatePart;
 using document::Claim;
 using document::ConditionBox;
 using document::Relation;
 using document::ServingRule;
-
-// More cells than claims come to by far.
-constexpr int64_t kMostCells = 1'000'000;
-
-std::vector<DutySide> Sides(Relation relation, double limit_si, double upper_limit_si) {
-  switch (relation) {
-    case Relation::kAtLeast:
-      return {{1, limit_si}};
-    case Relation::kAtMost:
-      return {{-1, limit_si}};
-    case Relation::kWithin:
-      return {{1, limit_si}, {-1, upper_limit_si}};
-  }
-  return {};
-}
-
-absl::StatusOr<std::vector<std::string>> StagesOfMode(
-    const Claim& claim, const document::LineManifest& manifest) {
-  std::vector<std::string> stages;
-  for (const document::Unit& unit : manifest.units) {
-    if (unit.id != claim.unit) continue;
-    for (const document::Mode& mode : unit.modes) {
-      if (mode.id != claim.mode) continue;
-      for (const document::Stage& stage : mode.stages) stages.push_back(stage.id);
-    }
-  }
-  if (claim.serving && !claim.serving->stages.empty()) {
-    std::erase_if(stages, [&](const std::string& stage) {
-      const auto& named = claim.serving->stages;
-      return std::find(named.begin(), named.end(), stage) == named.end();
-    });
-  }
-  if (stages.empty()) return absl::InvalidArgumentError("there is no stage of the claim");
-  return stages;
-}
-
-// Boxes with the groups of stages that serve them, without sides.
-absl::StatusOr<std::vector<Duty>> Served(const Claim& claim,
-                                         const document::LineManifest& manifest,
-                                         const std::vector<std::string>& conditions,
-                                         const ConditionBox& region) {
-  if (!claim.serving) return std::vector<Duty>{{region, {claim.stage}, {}}};
-  std::vector<Duty> duties;
-  if (claim.serving->rule == ServingRule::kPerPart) {
-    for (const document::ServingPart& part : claim.serving->parts) {
-      ASSIGN_OR_RETURN(const auto box, document::Within(conditions, region, part.ranges));
-      if (box) duties.push_back({*box, {part.stage}, {}});
-    }
-    return duties;
-  }
-  ASSIGN_OR_RETURN(const std::vector<std::string> stages, StagesOfMode(claim, manifest));
-  switch (claim.serving->rule) {
-    case ServingRule::kSome:
-      duties.push_back({region, stages, {}});
-      break;
-    case ServingRule::kLowest:
-      duties.push_back({region, {stages.front()}, {}});
-      break;
-    case ServingRule::kHighest:
-      duties.push_back({region, {stages.back()}, {}});
-      break;
-    case ServingRule::kEvery:
-    case ServingRule::kPerPart:
-      for (const std::string& stage : stages) duties.push_back({region, {stage}, {}});
-      break;
-  }
-  return duties;
-}
+using document::StageMap;
 
 std::optional<ConditionBox> Common(const ConditionBox& a, const ConditionBox& b) {
   ConditionBox common = a;
@@ -95,106 +29,206 @@ std::optional<ConditionBox> Common(const ConditionBox& a, const ConditionBox& b)
   return common;
 }
 
-// The first condition where the part does not hold all of the cell; -1: it does.
-int Outside(const CertificatePart& part, const ConditionBox& cell) {
-  for (size_t i = 0; i < cell.low_si.size(); ++i) {
-    const Span centre = part.centre_si[i];
-    const Span half = part.half_range_si[i];
-    const Span low = (Span(cell.low_si[i]) - centre) / half;
-    const Span high = (Span(cell.high_si[i]) - centre) / half;
-    if (!(part.box_low[i] <= low.lo && part.box_high[i] >= high.hi)) {
-      return static_cast<int>(i);
+// Boxes with a limit of their own.
+struct LimitBox {
+  ConditionBox box;
+  std::vector<LimitSide> sides;
+};
+
+absl::StatusOr<std::vector<LimitBox>> LimitBoxes(const PromiseInputs& inputs) {
+  const Claim& claim = inputs.claim;
+  if (claim.against) {
+    return std::vector<LimitBox>{
+        {inputs.region, SidesOf(claim.relation, claim.against->offset_si,
+                                claim.against->upper_offset_si)}};
+  }
+  if (!claim.limit_table) {
+    return std::vector<LimitBox>{
+        {inputs.region, SidesOf(claim.relation, claim.limit_si, claim.upper_limit_si)}};
+  }
+  std::vector<LimitBox> boxes;
+  for (const document::LimitRow& row : claim.limit_table->rows) {
+    ASSIGN_OR_RETURN(const auto box,
+                     document::Within(inputs.conditions, inputs.region, row.ranges));
+    if (box) {
+      boxes.push_back({*box, SidesOf(claim.relation, row.limit_si, row.upper_limit_si)});
     }
   }
-  return -1;
+  return boxes;
+}
+
+// A line over one condition, through two points.
+absl::StatusOr<SpanPolynomial> LineOf(const PromiseInputs& inputs, double& greatest) {
+  const document::LimitLine& line = *inputs.claim.limit_line;
+  const auto found =
+      std::find(inputs.conditions.begin(), inputs.conditions.end(), line.quantity);
+  const double run = line.other_value_si - line.value_si;
+  if (found == inputs.conditions.end() || run == 0) {
+    return absl::InvalidArgumentError("the limit's line is none");
+  }
+  const size_t i = static_cast<size_t>(found - inputs.conditions.begin());
+  const double slope = (line.other_limit_si - line.limit_si) / run;
+  SpanPolynomial p = NumberIn(inputs.size(), line.limit_si);
+  SpanPolynomial from = ConditionIn(inputs.scale, i);
+  AddTo(from, std::vector<int>(inputs.size(), 0), -line.value_si);
+  AddTimes(p, from, slope);
+  greatest = std::max(std::fabs(line.limit_si), std::fabs(line.other_limit_si));
+  for (const double end : {inputs.region.low_si[i], inputs.region.high_si[i]}) {
+    greatest =
+        std::max(greatest, std::fabs(line.limit_si + slope * (end - line.value_si)));
+  }
+  return p;
+}
+
+absl::StatusOr<Formula> FormulaOf(const PromiseInputs& inputs, const StageMap& map,
+                                  const LimitSide& side) {
+  const Claim& claim = inputs.claim;
+  Formula formula{.sign = side.sign};
+  double size = side.limit_si;
+  if (claim.limit_line) {
+    ASSIGN_OR_RETURN(formula.limit, LineOf(inputs, size));
+  } else {
+    formula.limit = NumberIn(inputs.size(), side.limit_si);
+  }
+  formula.allowance_si = inputs.AllowanceAt(claim.allowance.absolute_si, size);
+  ASSIGN_OR_RETURN(const ReadQuantity read, QuantityOf(inputs, map, claim.quantity));
+  formula.numerator = read.terms;
+  formula.free = read.free;
+  formula.over_map = &map;
+  formula.over = read.over;
+  formula.over_factor = read.over_factor;
+  if (!claim.against) return formula;
+  ASSIGN_OR_RETURN(const ReadQuantity against,
+                   QuantityOf(inputs, map, claim.against->quantity));
+  if (!against.over.empty() || !IsNumber(against.over_factor)) {
+    return absl::InvalidArgumentError("what the claim is held against is a ratio");
+  }
+  formula.limit_terms = against.terms;
+  AddTimes(formula.limit, against.free, 1);
+  return formula;
+}
+
+absl::Status AddPlain(const PromiseInputs& inputs, Promise& promise) {
+  ASSIGN_OR_RETURN(const std::vector<ServedBox> served, ServedBoxes(inputs));
+  ASSIGN_OR_RETURN(const std::vector<LimitBox> limits, LimitBoxes(inputs));
+  for (const ServedBox& serving : served) {
+    for (const LimitBox& limit : limits) {
+      const auto box = Common(serving.box, limit.box);
+      if (!box) continue;
+      Duty duty{.box = *box};
+      duty.text = absl::StrCat(
+          "stage ", absl::StrJoin(serving.stages, " or "), " ",
+          limit.sides.size() > 1
+              ? "within its limits"
+              : (limit.sides[0].sign > 0 ? "at least its limit" : "at most its limit"));
+      for (const std::string& stage : serving.stages) {
+        Way way{.stage = stage};
+        const StageMap* const map = inputs.MapOf(stage);
+        for (const LimitSide& side : limit.sides) {
+          if (map == nullptr) break;
+          ASSIGN_OR_RETURN(Formula formula, FormulaOf(inputs, *map, side));
+          way.sides.push_back(promise.formulas.size());
+          promise.formulas.push_back(std::move(formula));
+        }
+        duty.ways.push_back(std::move(way));
+      }
+      promise.duties.push_back(std::move(duty));
+    }
+  }
+  return absl::OkStatus();
 }
 
 }  // namespace
 
-absl::StatusOr<std::vector<Duty>> DutiesOf(const Claim& claim,
-                                           const document::LineManifest& manifest,
-                                           const std::vector<std::string>& conditions) {
-  if (!claim.IsPlain()) return std::vector<Duty>();
-  ConditionBox region;
-  for (const std::string& condition : conditions) {
-    const auto range =
-        std::find_if(claim.region.begin(), claim.region.end(),
-                     [&](const auto& each) { return each.quantity == condition; });
-    if (range == claim.region.end()) {
-      return absl::InvalidArgumentError(
-          absl::StrCat(condition, " is no condition of the claim"));
-    }
-    region.low_si.push_back(range->low_si);
-    region.high_si.push_back(range->high_si);
+const StageMap* PromiseInputs::MapOf(const std::string& stage) const {
+  const StageMap* found = nullptr;
+  for (const StageMap& map : release.maps) {
+    if (map.unit != claim.unit || map.mode != claim.mode || map.stage != stage) continue;
+    if (found != nullptr || map.conditions != conditions) return nullptr;
+    found = &map;
   }
-  ASSIGN_OR_RETURN(const std::vector<Duty> served,
-                   Served(claim, manifest, conditions, region));
-  std::vector<Duty> duties;
-  for (Duty duty : served) {
-    if (!claim.limit_table) {
-      duty.sides = Sides(claim.relation, claim.limit_si, claim.upper_limit_si);
-      duties.push_back(std::move(duty));
-      continue;
-    }
-    for (const document::LimitRow& row : claim.limit_table->rows) {
-      ASSIGN_OR_RETURN(const auto box, document::Within(conditions, region, row.ranges));
-      if (!box) continue;
-      const auto common = Common(duty.box, *box);
-      if (!common) continue;
-      duties.push_back({*common, duty.stages,
-                        Sides(claim.relation, row.limit_si, row.upper_limit_si)});
-    }
-  }
-  return duties;
+  return found;
 }
 
-double AllowanceAt(const Claim& claim, double limit_si) {
-  return claim.allowance.absolute_si +
-         claim.allowance.relative_fraction * std::fabs(limit_si);
+double PromiseInputs::AllowanceAt(double absolute, double limit) const {
+  return absolute + claim.allowance.relative_fraction * std::fabs(limit);
 }
 
-std::string LeftOut(const ConditionBox& box, const std::vector<std::vector<double>>& ends,
-                    const std::vector<const CertificatePart*>& parts) {
-  const size_t n = box.low_si.size();
-  std::vector<std::vector<double>> marks(n);
-  int64_t cells = 1;
-  for (size_t i = 0; i < n; ++i) {
-    marks[i] = {box.low_si[i], box.high_si[i]};
-    for (const double end : ends[i]) {
-      if (box.low_si[i] < end && end < box.high_si[i]) marks[i].push_back(end);
-    }
-    std::sort(marks[i].begin(), marks[i].end());
-    // A side without width keeps one mark, and with it one cell.
-    marks[i].erase(std::unique(marks[i].begin(), marks[i].end()), marks[i].end());
-    cells *= std::max<int64_t>(1, static_cast<int64_t>(marks[i].size()) - 1);
-    if (cells > kMostCells) return "of all conditions together";
+std::vector<LimitSide> SidesOf(Relation relation, double limit_si,
+                               double upper_limit_si) {
+  switch (relation) {
+    case Relation::kAtLeast:
+      return {{1, limit_si}};
+    case Relation::kAtMost:
+      return {{-1, limit_si}};
+    case Relation::kWithin:
+      return {{1, limit_si}, {-1, upper_limit_si}};
   }
-  std::vector<size_t> at(n, 0);
-  ConditionBox cell = box;
-  for (int64_t c = 0; c < cells; ++c) {
-    for (size_t i = 0; i < n; ++i) {
-      cell.low_si[i] = marks[i][at[i]];
-      cell.high_si[i] = marks[i][std::min(at[i] + 1, marks[i].size() - 1)];
-    }
-    int worst = 0;
-    bool held = false;
-    for (const CertificatePart* part : parts) {
-      worst = Outside(*part, cell);
-      held = worst < 0;
-      if (held) break;
-    }
-    if (!held) {
-      return parts.empty()
-                 ? "of all conditions"
-                 : absl::StrCat("of ",
-                                parts.back()->conditions[static_cast<size_t>(worst)]);
-    }
-    for (size_t i = 0; i < n; ++i) {
-      if (++at[i] + 1 < marks[i].size()) break;
-      at[i] = 0;
+  return {};
+}
+
+absl::StatusOr<std::vector<std::string>> StagesOfMode(const PromiseInputs& inputs) {
+  std::vector<std::string> stages;
+  for (const document::Stage& stage : inputs.mode.stages) {
+    const auto wanted = [&](const std::vector<std::string>& named) {
+      return named.empty() ||
+             std::find(named.begin(), named.end(), stage.id) != named.end();
+    };
+    if (!inputs.claim.serving || wanted(inputs.claim.serving->stages)) {
+      stages.push_back(stage.id);
     }
   }
-  return "";
+  if (stages.empty()) return absl::InvalidArgumentError("there is no stage of the claim");
+  return stages;
+}
+
+absl::StatusOr<std::vector<ServedBox>> ServedBoxes(const PromiseInputs& inputs) {
+  const Claim& claim = inputs.claim;
+  if (!claim.serving) return std::vector<ServedBox>{{inputs.region, {claim.stage}}};
+  std::vector<ServedBox> served;
+  if (claim.serving->rule == ServingRule::kPerPart) {
+    for (const document::ServingPart& part : claim.serving->parts) {
+      ASSIGN_OR_RETURN(const auto box,
+                       document::Within(inputs.conditions, inputs.region, part.ranges));
+      if (box) served.push_back({*box, {part.stage}});
+    }
+    return served;
+  }
+  ASSIGN_OR_RETURN(const std::vector<std::string> stages, StagesOfMode(inputs));
+  switch (claim.serving->rule) {
+    case ServingRule::kSome:
+      return std::vector<ServedBox>{{inputs.region, stages}};
+    case ServingRule::kLowest:
+      return std::vector<ServedBox>{{inputs.region, {stages.front()}}};
+    case ServingRule::kHighest:
+      return std::vector<ServedBox>{{inputs.region, {stages.back()}}};
+    case ServingRule::kEvery:
+    case ServingRule::kPerPart:
+      for (const std::string& stage : stages) served.push_back({inputs.region, {stage}});
+  }
+  return served;
+}
+
+absl::StatusOr<Promise> PromiseOf(const Claim& claim, const document::Release& release,
+                                  const ConditionScale& scale,
+                                  const std::vector<std::string>& conditions) {
+  ASSIGN_OR_RETURN(document::RegionPieces region,
+                   document::PiecesOf(conditions, claim.region, claim.cuts));
+  const document::Mode* mode = nullptr;
+  for (const document::Unit& unit : release.manifest.units) {
+    if (unit.id != claim.unit) continue;
+    for (const document::Mode& each : unit.modes) {
+      if (each.id == claim.mode) mode = &each;
+    }
+  }
+  if (mode == nullptr) return absl::InvalidArgumentError("the release has no such mode");
+  const PromiseInputs inputs{claim, release, scale, conditions, *mode, region.box};
+  Promise promise{.pieces = std::move(region.pieces)};
+  RETURN_IF_ERROR(claim.IsPlain() ? AddPlain(inputs, promise) : AddKind(inputs, promise));
+  for (const Formula& formula : promise.formulas) {
+    promise.allowance_si = std::max(promise.allowance_si, formula.allowance_si);
+  }
+  return promise;
 }
 
 }  // namespace ratebound::claim

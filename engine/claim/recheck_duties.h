@@ -1,14 +1,16 @@
-// What the parts of a proof must make up between them, read from the claim alone: which
-// stages must keep which limits where. For engine/claim/recheck.h; shares nothing with
-// the prover.
+// What a claim promises, read from the claim and the release alone: at every point of
+// each duty's box some one of its ways keeps all of its sides. For
+// engine/claim/recheck.h; shares nothing with the prover but the geometry of polygons
+// (kinds/polygon_clauses.h, document/region_pieces.h).
 //
 // Example:
-//   ASSIGN_OR_RETURN(const std::vector<Duty> duties,
-//                    DutiesOf(claim, release.manifest, part.conditions));
+//   ASSIGN_OR_RETURN(const Promise promise, PromiseOf(claim, release, scale,
+//   conditions)); for (const Duty& duty : promise.duties) ...      // all of them must
+//   hold
 //
-// A proof shows a duty where, for each of its sides, its parts of these stages and of
-// that side hold the duty's box between them. A refutation shows that one is missed:
-// every one of its stages misses some side.
+// A way is a stage, or one of the quantities of which one is enough; each takes the level
+// divided by their number. A duty that is missed at a point is missed by every way on
+// some side.
 //
 // Errors: INVALID_ARGUMENT for a claim on a condition or stage that there is not.
 // Thread-safety: pure.
@@ -19,38 +21,73 @@
 #include <vector>
 
 #include "absl/status/statusor.h"
-#include "engine/document/certificate.h"
+#include "engine/claim/recheck_margin.h"
 #include "engine/document/claim.h"
-#include "engine/document/line.h"
 #include "engine/document/region_pieces.h"
+#include "engine/document/release.h"
 
 namespace ratebound::claim {
 
-struct DutySide {
-  double sign = 1;  // 1 for at least, -1 for at most
-  double limit_si = 0;
-  friend bool operator==(const DutySide&, const DutySide&) = default;
+struct Way {
+  std::string stage;
+  std::vector<size_t> sides;  // of Promise::formulas; none where the stage has no map
 };
 
 struct Duty {
   document::ConditionBox box;
-  std::vector<std::string> stages;  // of which, at every point, some one must serve
-  std::vector<DutySide> sides;  // of a line or another quantity: limit_si says nothing
+  std::vector<Way> ways;
+  std::string text;  // "stage low or high at least its limit", for messages
 };
 
-// Of a claim of one quantity; of any other kind none.
-absl::StatusOr<std::vector<Duty>> DutiesOf(const document::Claim& claim,
-                                           const document::LineManifest& manifest,
-                                           const std::vector<std::string>& conditions);
+struct Promise {
+  std::vector<Formula> formulas;  // the first is the first side of the first way
+  std::vector<Duty> duties;
+  // Half-spaces of each convex piece of the region; one without any where nothing is cut.
+  std::vector<std::vector<document::HalfSpace>> pieces;
+  double allowance_si = 0;  // the greatest
+  // Why the functions of such a claim cannot be formed; empty where they are.
+  std::string why_not;
+};
 
-// In SI: what the claim allows at a limit of its own.
-double AllowanceAt(const document::Claim& claim, double limit_si);
+absl::StatusOr<Promise> PromiseOf(const document::Claim& claim,
+                                  const document::Release& release,
+                                  const ConditionScale& scale,
+                                  const std::vector<std::string>& conditions);
 
-// A condition over which the parts leave out something of the box; empty where they hold
-// all of it. `ends` are, for each condition, values in SI where parts may meet.
-std::string LeftOut(const document::ConditionBox& box,
-                    const std::vector<std::vector<double>>& ends,
-                    const std::vector<const document::CertificatePart*>& parts);
+// For the kinds, recheck_kinds.cc.
+// What all promises are made from.
+struct PromiseInputs {
+  const document::Claim& claim;
+  const document::Release& release;
+  const ConditionScale& scale;
+  const std::vector<std::string>& conditions;
+  const document::Mode& mode;
+  document::ConditionBox region;
+
+  // Null where there is none, or where points are of more than one regime.
+  const document::StageMap* MapOf(const std::string& stage) const;
+  size_t size() const { return scale.size(); }
+  // The allowance of a limit, in the unit of the quantity.
+  double AllowanceAt(double absolute, double limit) const;
+};
+
+struct ServedBox {
+  document::ConditionBox box;
+  std::vector<std::string> stages;  // of which, at every point, some one must serve
+};
+absl::StatusOr<std::vector<ServedBox>> ServedBoxes(const PromiseInputs& inputs);
+absl::StatusOr<std::vector<std::string>> StagesOfMode(const PromiseInputs& inputs);
+
+// 1 for at least, -1 for at most, with its limit.
+struct LimitSide {
+  double sign = 1;
+  double limit_si = 0;
+};
+std::vector<LimitSide> SidesOf(document::Relation relation, double limit_si,
+                               double upper_limit_si);
+
+// Adds the duties of a claim that is not plain; why_not where it cannot.
+absl::Status AddKind(const PromiseInputs& inputs, Promise& promise);
 
 }  // namespace ratebound::claim
 
