@@ -81,7 +81,6 @@ absl::StatusOr<Certification> Certifier::Certify(
   if (!proven && verdict.outcome != Outcome::kRefuted) {
     return Certification{.why_none = WhyNoCertificate(verdict)};
   }
-  if (proven && !why_not_.empty()) return Certification{.why_none = why_not_};
   const document::Claim& claim = verdict.text;
   document::Certificate certificate{.claim = verdict.claim,
                                     .release_digest = verdict.data_digest,

@@ -9,8 +9,9 @@
 //   else Tell(claim.id, certification.why_none);
 //
 // Proven: one part for each stage or group of stages, side of a window, piece of the
-// region's cuts, and part of the region with a stage or limit of its own. Refuted: one
-// part, of the side that each stage misses at the worst point.
+// region's cuts, and part of the region with a stage or limit of its own; where some stage
+// keeps a window, also for each part of the region that one stage keeps it in. Refuted:
+// one part, of the side that each stage misses at the worst point.
 //
 // Every verdict has a certificate or a sentence why it has none; none ever goes without
 // both. Budgets count parts looked at. Thread-safety: one thread at a time.
@@ -50,8 +51,6 @@ class Certifier {
   // All alternatives of the problem miss some side at the point.
   void Fails(const Problem& problem, const bound::Region& region,
              const std::vector<double>& point);
-  // A proof that certificates have no form for.
-  void CannotHold(std::string why) { why_not_ = std::move(why); }
 
   // INTERNAL where what was decided does not fit together.
   absl::StatusOr<Certification> Certify(const document::Verdict& verdict,
@@ -71,7 +70,6 @@ class Certifier {
   };
   std::vector<Condition> conditions_;
   std::optional<Failure> failure_;
-  std::string why_not_;
 };
 
 // Why a verdict of this outcome has no certificate, whatever was collected.

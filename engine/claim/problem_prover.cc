@@ -130,9 +130,12 @@ absl::Status ProblemProver::ProveWindows(const Problem& problem,
   ASSIGN_OR_RETURN(const WindowProof proof, ProveSomeWindow(alternatives, region));
   found_.box_count += proof.boxes;
   NoteProof(proof.holds, proof.budget_ended);
-  certifier_.CannotHold(
-      "some stage of several keeps the window, which is shown part by part of the "
-      "region: certificates have no form for it");
+  for (const WindowProof::Part& part : proof.parts) {
+    const Alternative* const keeps = alternatives[part.alternative];
+    for (size_t side = 0; side < keeps->sides.size(); ++side) {
+      certifier_.Holds({keeps}, side, {.box = part.box, .cuts = region.cuts});
+    }
+  }
   if (proof.alternative < 0) return absl::OkStatus();
   const Alternative* const at = alternatives[static_cast<size_t>(proof.alternative)];
   NotePoint({.alternative = at,

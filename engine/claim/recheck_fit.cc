@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <optional>
 #include <string_view>
 #include <utility>
@@ -45,6 +46,11 @@ std::vector<SpanPolynomial> BasisOf(const Surface& surface, const ConditionScale
   }
   return basis;
 }
+
+// Of the points, as many at most as a proof's own search looks at (map/proof_spread.h),
+// and of these the ones of greatest leverage.
+constexpr size_t kMostPoints = 200;
+constexpr size_t kTopPoints = 16;
 
 // What the points of a stage say of a combination.
 struct Sample {
@@ -149,6 +155,24 @@ std::vector<long double> WeightsOf(const Sample& sample) {
   return weights;
 }
 
+// At the points of greatest leverage.
+double FewestDegrees(const Sample& sample, const LeastSquares& fit,
+                     const BlockSpread& spread) {
+  std::vector<size_t> order;
+  const size_t looked_at = std::min(sample.scaled.size(), kMostPoints);
+  for (size_t n = 0; n < looked_at; ++n) {
+    order.push_back(n * sample.scaled.size() / looked_at);
+  }
+  std::stable_sort(order.begin(), order.end(), [&](size_t a, size_t b) {
+    return fit.leverages()[a] > fit.leverages()[b];
+  });
+  double fewest = std::numeric_limits<double>::infinity();
+  for (size_t n = 0; n < std::min(order.size(), kTopPoints); ++n) {
+    fewest = std::min(fewest, spread.DegreesAt(sample.scaled[order[n]]));
+  }
+  return fewest;
+}
+
 Span Near(long double value, long double reach) {
   return {static_cast<double>(value - reach), static_cast<double>(value + reach)};
 }
@@ -209,7 +233,7 @@ absl::StatusOr<Fitted> FitOnceMore(const StageMap& map, std::span<const TestPoin
       const LeastSquares fit,
       LeastSquares::Solve(sample.scaled, sample.values, WeightsOf(sample), degree));
   ASSIGN_OR_RETURN(const BlockSpread spread, BlockSpread::Of(fit, sample.blocks));
-  Fitted fitted{.degrees_of_freedom = spread.degrees_of_freedom(),
+  Fitted fitted{.degrees_of_freedom = FewestDegrees(sample, fit, spread),
                 .band_degrees = static_cast<double>(spread.blocks()) - 1};
   const std::vector<std::vector<int>>& rows = fit.rows();
   long double largest = 0;

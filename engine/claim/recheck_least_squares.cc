@@ -14,11 +14,6 @@ using Matrix = std::vector<Vector>;
 constexpr long double kDependent = 1e-16L;  // a pivot, of what it was
 constexpr long double kConverged = 1e-16L;
 constexpr int kMostSteps = 100;
-// Of the points, as many at most as a proof's own search looks at (map/proof_spread.h),
-// and of these the ones of greatest leverage.
-constexpr size_t kMostPoints = 200;
-constexpr size_t kPlaces = 16;
-
 // Exponents of all terms up to a total degree.
 void AddRows(std::vector<int>& row, size_t variable, int left,
              std::vector<std::vector<int>>& rows) {
@@ -134,14 +129,8 @@ absl::StatusOr<LeastSquares> LeastSquares::Solve(
   for (size_t k = 0; k < points.size(); ++k) {
     const long double root = weights.empty() ? 1 : std::sqrt(weights[k]);
     fit.roots_.push_back(root);
-    Vector& terms_here = fit.design_.emplace_back();
-    for (const std::vector<int>& exponents : fit.rows_) {
-      long double term = root;
-      for (size_t i = 0; i < exponents.size(); ++i) {
-        for (int e = 0; e < exponents[i]; ++e) term *= points[k][i];
-      }
-      terms_here.push_back(term);
-    }
+    Vector& terms_here = fit.design_.emplace_back(fit.TermsAt(points[k]));
+    for (long double& term : terms_here) term *= root;
     for (size_t a = 0; a < terms; ++a) {
       right[a] += terms_here[a] * root * values[k];
       for (size_t b = 0; b < terms; ++b) normal[a][b] += terms_here[a] * terms_here[b];
@@ -155,38 +144,51 @@ absl::StatusOr<LeastSquares> LeastSquares::Solve(
   for (size_t k = 0; k < points.size(); ++k) {
     fit.residuals_.push_back(values[k] -
                              Dot(fit.design_[k], fit.coefficients_) / fit.roots_[k]);
+    fit.leverages_.push_back(fit.LeverageAt(points[k]));
   }
   return fit;
+}
+
+Vector LeastSquares::TermsAt(const std::vector<double>& place) const {
+  Vector terms;
+  for (const std::vector<int>& exponents : rows_) {
+    long double term = 1;
+    for (size_t i = 0; i < exponents.size(); ++i) {
+      for (int e = 0; e < exponents[i]; ++e) term *= place[i];
+    }
+    terms.push_back(term);
+  }
+  return terms;
+}
+
+long double LeastSquares::LeverageAt(const std::vector<double>& place) const {
+  const Vector terms = TermsAt(place);
+  return Dot(terms, Times(inverse_, terms));
 }
 
 absl::StatusOr<BlockSpread> BlockSpread::Of(const LeastSquares& fit,
                                             const std::vector<int>& blocks) {
   const size_t terms = fit.rows_.size();
-  BlockSpread spread;
-  spread.block_count_ =
-      static_cast<size_t>(*std::max_element(blocks.begin(), blocks.end()) + 1);
+  BlockSpread spread(fit);
   Matrix meat = Zero(terms);
-  std::vector<Matrix> taken;  // (I - H_gg)^(-1/2) X_g of each block
-  std::vector<std::vector<size_t>> members(spread.block_count_);
+  spread.members_.resize(
+      static_cast<size_t>(*std::max_element(blocks.begin(), blocks.end()) + 1));
   for (size_t k = 0; k < blocks.size(); ++k) {
-    members[static_cast<size_t>(blocks[k])].push_back(k);
+    spread.members_[static_cast<size_t>(blocks[k])].push_back(k);
   }
-  Vector leverages(blocks.size());
-  for (const std::vector<size_t>& block : members) {
+  for (const std::vector<size_t>& block : spread.members_) {
     Matrix left = Zero(block.size());
     for (size_t a = 0; a < block.size(); ++a) {
       const Vector spanned = claim::Times(fit.inverse_, fit.design_[block[a]]);
       for (size_t b = 0; b < block.size(); ++b) {
         left[a][b] = (a == b ? 1 : 0) - Dot(spanned, fit.design_[block[b]]);
       }
-      const long double root = fit.roots_[block[a]];
-      leverages[block[a]] = (1 - left[a][a]) / (root * root);
     }
     const Matrix root = InverseRootOf(std::move(left));
     if (root.empty()) {
       return absl::InvalidArgumentError("some term rests on one block alone");
     }
-    Matrix& rows = taken.emplace_back(block.size(), Vector(terms, 0));
+    Matrix& rows = spread.adjusted_.emplace_back(block.size(), Vector(terms, 0));
     Vector score(terms, 0);
     for (size_t a = 0; a < block.size(); ++a) {
       long double adjusted = 0;
@@ -208,43 +210,38 @@ absl::StatusOr<BlockSpread> BlockSpread::Of(const LeastSquares& fit,
   for (size_t s = 0; s < terms; ++s) {
     spread.covariance_[s] = claim::Times(fit.inverse_, half[s]);
   }
-  // The variance at a row c is a sum of squares of w_g'(y - fit), and these vary by
-  // Omega_gh = w_g'w_h less what the fit takes out.
-  std::vector<size_t> order;
-  const size_t looked_at = std::min(blocks.size(), kMostPoints);
-  for (size_t n = 0; n < looked_at; ++n) order.push_back(n * blocks.size() / looked_at);
-  std::stable_sort(order.begin(), order.end(),
-                   [&](size_t a, size_t b) { return leverages[a] > leverages[b]; });
-  order.resize(std::min(order.size(), kPlaces));
-  for (const size_t place : order) {
-    const Vector moved = claim::Times(fit.inverse_, fit.design_[place]);
-    std::vector<Vector> sums;   // X_g' w_g
-    std::vector<Vector> spans;  // (X'WX)^-1 of it
-    Vector own;
-    for (size_t g = 0; g < members.size(); ++g) {
-      const Vector w = claim::Times(taken[g], moved);
-      own.push_back(Dot(w, w));
-      Vector& sum = sums.emplace_back(terms, 0);
-      for (size_t a = 0; a < w.size(); ++a) {
-        for (size_t t = 0; t < terms; ++t) {
-          sum[t] += w[a] * fit.design_[members[g][a]][t];
-        }
-      }
-      spans.push_back(claim::Times(fit.inverse_, sum));
-    }
-    long double trace = 0;
-    long double squares = 0;
-    for (size_t g = 0; g < own.size(); ++g) {
-      for (size_t h = 0; h < own.size(); ++h) {
-        const long double omega = (g == h ? own[g] : 0) - Dot(sums[g], spans[h]);
-        if (g == h) trace += omega;
-        squares += omega * omega;
-      }
-    }
-    const double degrees = std::max(1.0, static_cast<double>(trace * trace / squares));
-    if (spread.degrees_ == 0 || degrees < spread.degrees_) spread.degrees_ = degrees;
-  }
   return spread;
+}
+
+// The variance is a sum of squares of w_g'(y - fit), and these vary together by
+// Omega_gh = w_g'w_h less what the fit takes out; the degrees are (tr Omega)^2 over
+// tr Omega^2.
+double BlockSpread::DegreesAt(const std::vector<double>& place) const {
+  const Vector moved = claim::Times(fit_.inverse_, fit_.TermsAt(place));
+  std::vector<Vector> sums;   // X_g' w_g
+  std::vector<Vector> spans;  // (X'WX)^-1 of it
+  Vector own;
+  for (size_t g = 0; g < members_.size(); ++g) {
+    const Vector w = claim::Times(adjusted_[g], moved);
+    own.push_back(Dot(w, w));
+    Vector& sum = sums.emplace_back(moved.size(), 0);
+    for (size_t a = 0; a < w.size(); ++a) {
+      for (size_t t = 0; t < sum.size(); ++t) {
+        sum[t] += w[a] * fit_.design_[members_[g][a]][t];
+      }
+    }
+    spans.push_back(claim::Times(fit_.inverse_, sum));
+  }
+  long double trace = 0;
+  long double squares = 0;
+  for (size_t g = 0; g < own.size(); ++g) {
+    for (size_t h = 0; h < own.size(); ++h) {
+      const long double omega = (g == h ? own[g] : 0) - Dot(sums[g], spans[h]);
+      if (g == h) trace += omega;
+      squares += omega * omega;
+    }
+  }
+  return std::max(1.0, static_cast<double>(trace * trace / squares));
 }
 
 }  // namespace ratebound::claim

@@ -59,23 +59,24 @@ absl::StatusOr<WindowProof> ProveSomeWindow(
     const Part part = std::move(open.back());
     open.pop_back();
     bool shown = false;
-    for (const Alternative* alternative : alternatives) {
-      bool holds = true;
-      for (const SideMargin& side : alternative->sides) {
+    for (size_t k = 0; k < alternatives.size(); ++k) {
+      bool holds = true, empty = false;
+      for (const SideMargin& side : alternatives[k]->sides) {
         ASSIGN_OR_RETURN(
             const bound::RegionProof one,
             bound::ProveOver({{side.pessimistic}}, {.box = part.box, .cuts = region.cuts},
                              {.max_boxes = kBoundsOfAPart}));
         proof.boxes += one.boxes;
         if (!one.worst_point.empty()) look(one.worst_point);
-        if (one.outcome == bound::RegionProof::kEmpty) break;
+        empty = one.outcome == bound::RegionProof::kEmpty;
+        if (empty) break;
         holds = one.outcome == bound::RegionProof::kHolds;
         if (!holds) break;
       }
-      if (holds) {
-        shown = true;
-        break;
-      }
+      if (!holds) continue;
+      shown = true;
+      if (!empty) proof.parts.push_back({part.box, k});
+      break;
     }
     if (shown) continue;
     std::vector<double> centre;

@@ -27,6 +27,13 @@ struct WindowProof {
   int side = -1;
   std::vector<double> worst_point;
   double value_at_worst = 0;
+  // Where it holds: over each part one alternative keeps all sides. Parts without a point
+  // of the region are left out.
+  struct Part {
+    bound::Box box;
+    size_t alternative = 0;
+  };
+  std::vector<Part> parts;
 };
 
 absl::StatusOr<WindowProof> ProveSomeWindow(
