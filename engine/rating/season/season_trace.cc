@@ -1,5 +1,5 @@
-// A season with its work shown: figures, load, tests, coefficients, and every bin with
-// what ran in it.
+// A season with its work shown: figures, load, tests and coefficients as a trace, and
+// every bin with what ran in it as a row.
 #include <cmath>
 #include <string>
 #include <utility>
@@ -28,6 +28,11 @@ TraceNode Cited(TraceNode node, const document::Citation& citation) {
 }
 
 std::string Watts(double value_w) { return absl::StrFormat("%.1f W", value_w); }
+
+// A sum over bins, of watts times hours or times parts of a season.
+std::string Kilowatts(double sum_w) {
+  return absl::StrFormat(std::fabs(sum_w) < 1e6 ? "%.3f" : "%.1f", sum_w / 1000);
+}
 
 }  // namespace
 
@@ -138,26 +143,26 @@ class SeasonTrace {
     switch (figure.kind) {
       case SeasonFigureKind::kActive:
         node.step.how =
-            absl::StrCat("load met ", ShortestText(sums_.counted), " over power ",
-                         ShortestText(sums_.used), ", in W times weight");
+            absl::StrCat("load met ", Kilowatts(sums_.counted), " over power ",
+                         Kilowatts(sums_.used), ", in kW times weight");
         break;
       case SeasonFigureKind::kNet:
         node.step.how =
-            absl::StrCat("by the unit alone: ", ShortestText(sums_.unit_counted),
-                         " over ", ShortestText(sums_.unit_used), ", in W times weight");
+            absl::StrCat("by the unit alone: ", Kilowatts(sums_.unit_counted), " over ",
+                         Kilowatts(sums_.unit_used), ", in kW times weight");
         break;
       case SeasonFigureKind::kAnnual:
         node.step.how =
             plan.demand_hours > 0
-                ? absl::StrCat("demand of a year, ", ShortestText(sums_.design_load_w),
-                               " W for ", ShortestText(plan.demand_hours),
+                ? absl::StrCat("demand of a year, ", Watts(sums_.design_load_w), " for ",
+                               ShortestText(plan.demand_hours),
                                " h, over its use with idle modes")
                 : "load met over power, idle modes included";
         break;
       case SeasonFigureKind::kSpace:
         node.step.how = absl::StrCat(
             "annual efficiency / ", ShortestText(plan.conversion_coefficient), " less ",
-            ShortestText(100 * plan.corrections), " %", HoldsText());
+            absl::StrFormat("%.6g", 100 * plan.corrections), " %", HoldsText());
         break;
     }
     return Cited(std::move(node), figure.citation);
@@ -215,6 +220,7 @@ class SeasonTrace {
             form_.reader_.Trace(source_, run, conditions_si,
                                 climate_.conditions->Trace(request.place), label);
         node.step.label = absl::StrCat(label, ", ", node.step.label);
+        node.step.unit = EfficiencyUnit();
         node.step.how = "at the conditions of the test";
         nodes.push_back(std::move(node));
         RestsOn(source_.Footing(request.stage, conditions_si), label);
@@ -337,6 +343,15 @@ class SeasonTrace {
 
   std::string Running(const BinResult& bin) const {
     if (bin.load_w <= 0) return "off: no load";
+    std::string text = Stages(bin);
+    if (bin.on_part > 0 && bin.on_part < 1) {
+      absl::StrAppend(&text, ", on for ", ShortestText(100 * bin.on_part),
+                      " % of the time");
+    }
+    return text;
+  }
+
+  std::string Stages(const BinResult& bin) const {
     switch (bin.run) {
       case BinRun::kOff:
         return "off: backup alone";
@@ -362,33 +377,12 @@ class SeasonTrace {
   TraceNode BinsNode() const {
     double weight = 0;
     for (const BinResult& bin : bins_) weight += bin.weight;
-    TraceNode node{.step = {.label = absl::StrCat("bins of ", Climate().title),
-                            .value = weight,
-                            .how = "sum of the weights"}};
+    TraceNode node{
+        .step = {.label = absl::StrCat("bins of ", Climate().title),
+                 .value = weight,
+                 .how = absl::StrCat("sum of the weights of ", bins_.size(), " bins")}};
     if (Climate().bins.has_value()) {
       node = Cited(std::move(node), Climate().bins->citation);
-    }
-    for (const BinResult& bin : bins_) {
-      std::string how =
-          absl::StrCat(Running(bin), "; weight ", ShortestText(bin.weight), ", load ",
-                       Watts(bin.load_w), ", capacity ", Watts(bin.capacity_w),
-                       ", power ", Watts(bin.power_w));
-      if (bin.backup_power_w > 0) {
-        absl::StrAppend(&how, ", backup ", Watts(bin.backup_power_w));
-      }
-      if (bin.degradation != 1) {
-        absl::StrAppend(&how, ", cycling factor ",
-                        absl::StrFormat("%.4f", bin.degradation));
-      }
-      if (bin.on_part > 0 && bin.on_part < 1) {
-        absl::StrAppend(&how, ", on for ", ShortestText(bin.on_part), " of the time");
-      }
-      node.inputs.push_back(
-          {.step = {.label = absl::StrCat(ShortestText(bin.temperature), " ",
-                                          season_.temperature_unit),
-                    .value = EfficiencyOf(bin),
-                    .unit = EfficiencyUnit(),
-                    .how = std::move(how)}});
     }
     return node;
   }

@@ -251,6 +251,45 @@ TEST(Bins, OtherClimatesStandInTheTrace) {
   EXPECT_EQ(rating.bins.back().climate, "region-v");
 }
 
+// Only the rated figure of a season in primary energy is in percent; the bins are rows,
+// and the trace has no second copy of them.
+TEST(Trace, OfASeasonInPercentTellsTestsAsEfficiencies) {
+  const document::Procedure procedure = EuHeating(SeasonFigureKind::kSpace);
+  const document::Rating rating = Explained(
+      procedure,
+      ByRows(procedure, 1,
+             {{0, -7, 9.55, 9.55 / 3.25},
+              {0, 2, 11.17, 11.17 / 4.00},
+              {0, 7, 12.66, 12.66 / 4.91},
+              {0, 12, 14.30, 14.30 / 5.50},
+              {0, -10, 7.80, 7.80 / 2.60},
+              {0, -6, 9.70, 9.70 / 3.30}},
+             "kW", "kW",
+             {{.input = "operation_limit_temperature", .value = -10, .unit = "degC"},
+              {.input = "bivalent_temperature", .value = -6, .unit = "degC"},
+              {.input = "design_load", .value = 11.46, .unit = "kW"},
+              {.input = "thermostat_off_power", .value = 0.020, .unit = "kW"},
+              {.input = "standby_power", .value = 0.010, .unit = "kW"},
+              {.input = "crankcase_heater_power", .value = 0.030, .unit = "kW"},
+              {.input = "off_power", .value = 0.010, .unit = "kW"},
+              {.input = "pump_correction", .value = 5, .unit = "%"}}));
+  ASSERT_FALSE(rating.trace.empty()) << rating.refusal;
+  EXPECT_EQ(rating.trace.front().unit, "%");
+  int tests = 0, climates = 0;
+  for (const document::TraceStep& step : rating.trace) {
+    if (step.label.starts_with("test ")) {
+      ++tests;
+      EXPECT_EQ(step.unit, "W/W") << step.label;
+      EXPECT_LT(step.value, 6) << step.label;
+    }
+    climates += step.label.starts_with("bins of ");
+    EXPECT_THAT(step.label, ::testing::Not(::testing::MatchesRegex("-?[0-9.]+ degC")));
+  }
+  EXPECT_GE(tests, 5);
+  EXPECT_EQ(climates, 1);
+  EXPECT_GT(rating.bins.size(), 20u);
+}
+
 TEST(Tests, MissingOnesAreNamedWithStageAndTemperature) {
   const document::Procedure procedure = UsCoolingTwoStage();
   const document::Rating rating = Explained(
