@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstddef>
 
+#include "absl/strings/str_cat.h"
 #include "absl/strings/str_format.h"
 #include "engine/number/elementary.h"
 
@@ -73,16 +74,17 @@ Adequacy CheckAdequacy(double value, double expanded, const Interval& interval,
       "by %.2g at the low end and %.2g at the high end",
       value - expanded, value + expanded, interval.low, interval.high,
       result.low_difference, result.high_difference);
+  const std::string counted =
+      absl::StrCat(digits, digits == 1 ? " significant digit" : " significant digits");
   if (result.is_adequate) {
-    result.sentence = absl::StrFormat(
-        "The linear answer is adequate to %d significant digit(s): %s, within %.2g.",
-        digits, ends, result.tolerance);
+    result.sentence =
+        absl::StrFormat("The linear answer is adequate to %s: %s, within %.2g.", counted,
+                        ends, result.tolerance);
   } else {
     result.sentence = absl::StrFormat(
-        "The linear answer is not adequate: %s, and no more than %.2g is allowed for %d "
-        "significant digit(s) of its standard uncertainty; report the Monte Carlo "
-        "interval.",
-        ends, result.tolerance, digits);
+        "The linear answer is not adequate: %s, and no more than %.2g is allowed for %s "
+        "of its standard uncertainty; report the Monte Carlo interval.",
+        ends, result.tolerance, counted);
   }
   return result;
 }

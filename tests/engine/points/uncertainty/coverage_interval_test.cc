@@ -83,10 +83,10 @@ TEST(CheckAdequacy, TheSentenceGivesBothIntervals) {
       CheckAdequacy(10, 2, {8.5, 13}, 1.0, 1).sentence,
       "The linear answer is not adequate: the linear interval [8, 12] and the Monte "
       "Carlo interval [8.5, 13] differ by 0.5 at the low end and 1 at the high end, "
-      "and no more than 0.5 is allowed for 1 significant digit(s) of its standard "
+      "and no more than 0.5 is allowed for 1 significant digit of its standard "
       "uncertainty; report the Monte Carlo interval.");
   EXPECT_THAT(CheckAdequacy(10, 2, {8, 12}, 1.0, 2).sentence,
-              HasSubstr("is adequate to 2 significant digit(s)"));
+              HasSubstr("is adequate to 2 significant digits:"));
 }
 
 }  // namespace
