@@ -22,11 +22,11 @@ absl::Status CheckOptions(const v1::RateLineOptions& options) {
   base::FaultList faults;
   const int64_t draws = options.monte_carlo_draws();
   if (draws != 0 && (draws < rating::kLeastDraws || draws > rating::kMostDraws)) {
-    faults.Add(
-        {.field = "monte_carlo_draws",
-         .message = absl::StrCat(draws, " is out of range"),
-         .remedy = absl::StrCat("write a number from ", rating::kLeastDraws, " to ",
-                                rating::kMostDraws, ", or 0 for first order")});
+    faults.Add({.field = "monte_carlo_draws",
+                .message = absl::StrCat(draws, " is out of range"),
+                .remedy = absl::StrCat("write a number from ", rating::kLeastDraws,
+                                       " to ", rating::kMostDraws,
+                                       ", or leave it out for first order")});
   }
   if (!options.against_procedure().empty() && options.procedure().empty()) {
     faults.Add({.field = "against_procedure",

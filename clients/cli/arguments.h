@@ -25,6 +25,9 @@ struct Option {
   std::string name;
   std::string value_name;  // empty for a flag
   std::string help;
+  // The field of the call's options that it fills: a fault that names the field is told
+  // of the option. Empty where no call refuses it by that name.
+  std::string field = "";
 };
 
 struct Command {

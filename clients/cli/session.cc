@@ -8,6 +8,7 @@
 
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
+#include "clients/cli/commands.h"
 #include "engine/base/text.h"
 #include "google/rpc/error_details.pb.h"
 #include "google/rpc/status.pb.h"
@@ -65,7 +66,19 @@ absl::Status MakeFolderOf(const std::string& store_path) {
                                              "; name another place with --store FILE"));
 }
 
-absl::Status FromGrpc(const grpc::Status& status) {
+OptionFields GivenFields(const Arguments& arguments) {
+  OptionFields fields;
+  for (const Command& command : Commands()) {
+    if (command.name != arguments.command) continue;
+    for (const Option& option : command.options) {
+      if (option.field.empty() || !arguments.Has(option.name)) continue;
+      fields[option.field] = absl::StrCat("--", option.name);
+    }
+  }
+  return fields;
+}
+
+absl::Status FromGrpc(const grpc::Status& status, const OptionFields& fields) {
   if (status.ok()) return absl::OkStatus();
   std::vector<std::string> lines;
   google::rpc::Status details;
@@ -74,10 +87,11 @@ absl::Status FromGrpc(const grpc::Status& status) {
       google::rpc::BadRequest bad;
       if (!any.UnpackTo(&bad)) continue;
       for (const auto& violation : bad.field_violations()) {
+        const auto option = fields.find(violation.field());
+        const std::string& place =
+            option == fields.end() ? violation.field() : option->second;
         lines.push_back(
-            violation.field().empty()
-                ? violation.description()
-                : absl::StrCat(violation.field(), ": ", violation.description()));
+            absl::StrCat(place, place.empty() ? "" : ": ", violation.description()));
       }
     }
   }
@@ -103,6 +117,7 @@ std::unique_ptr<grpc::ClientContext> Session::Context() const {
 
 absl::StatusOr<std::unique_ptr<Session>> Session::Open(const Arguments& arguments) {
   auto session = std::unique_ptr<Session>(new Session);
+  session->fields_ = GivenFields(arguments);
   if (arguments.Has("timeout")) {
     const auto seconds = base::ParseFiniteNumber(arguments.Get("timeout"));
     if (!seconds || *seconds <= 0 || *seconds > kLongestTimeoutS) {

@@ -13,6 +13,7 @@
 #define RATEBOUND_CLIENTS_CLI_SESSION_H_
 
 #include <chrono>
+#include <map>
 #include <memory>
 #include <string>
 #include <utility>
@@ -32,8 +33,13 @@ class Server;
 
 namespace ratebound::cli {
 
-// The status of a call as the user should read it: the faults that came back, one a line.
-absl::Status FromGrpc(const grpc::Status& status);
+// The options given, such as "--monte-carlo", by the field of a call that each fills.
+using OptionFields = std::map<std::string, std::string>;
+OptionFields GivenFields(const Arguments& arguments);
+
+// The status of a call as the user should read it: the faults that came back, one a line,
+// each about the option that fills its field.
+absl::Status FromGrpc(const grpc::Status& status, const OptionFields& fields = {});
 
 // The store of this process where --store is not given: below XDG_DATA_HOME or
 // ~/.local/share.
@@ -82,7 +88,7 @@ class Session {
     std::vector<Response> responses;
     Response response;
     while (stream->Read(&response)) responses.push_back(std::move(response));
-    RETURN_IF_ERROR(FromGrpc(stream->Finish()));
+    RETURN_IF_ERROR(FromGrpc(stream->Finish(), fields_));
     return responses;
   }
 
@@ -121,6 +127,7 @@ class Session {
   Session() = default;
 
   std::unique_ptr<service::Server> hosted_;  // null when talking to a server
+  OptionFields fields_;
   std::unique_ptr<v1::RatingService::Stub> rating_;
   std::unique_ptr<v1::ReleaseService::Stub> release_;
   std::unique_ptr<v1::QueryService::Stub> query_;

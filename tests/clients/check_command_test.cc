@@ -130,8 +130,10 @@ INSTANTIATE_TEST_SUITE_P(
                 "takes a number of draws"},
         Mistake{"TooFewDraws",
                 {"check", "--point", "p00", "--monte-carlo", "10"},
-                "give 2000 to 1000000"},
-        Mistake{"AnUnknownPoint", {"check", "--point", "day.csv:3"}, "'day.csv:2'"}),
+                "--monte-carlo: 10 draws are too few or too many; give 2000 to 1000000"},
+        Mistake{"AnUnknownPoint",
+                {"check", "--point", "day.csv:3"},
+                "--point: the line has no point 'day.csv:3'; did you mean 'day.csv:2'?"}),
     [](const auto& mistake) { return mistake.param.name; });
 
 // A file that opens and cannot be read, for root, too: the start of this process's

@@ -316,6 +316,20 @@ TEST_F(RateCommand, WritesBinsOfASeasonAsCsv) {
       HasSubstr("bins-to"));
 }
 
+TEST_F(RateCommand, ExplainShowsEveryBinOnce) {
+  Manifest("procedures: 'season'\n", Input("season", 18));
+  ASSERT_OK_AND_ASSIGN(const Result result, Rate({"--explain"}));
+  EXPECT_THAT(result.out, AllOf(ContainsRegex("bins of .* sum of the weights of 2 bins"),
+                                ContainsRegex("mild +20 +3 ")));
+  int rows = 0;
+  for (const absl::string_view line : absl::StrSplit(result.out, '\n')) {
+    rows += line.find("full all the time") != line.npos ||
+            line.find("full cycling") != line.npos;
+  }
+  // Two climates of two bins each.
+  EXPECT_EQ(rows, 4) << result.out;
+}
+
 TEST_F(RateCommand, OptionsThatDoNotFitAreRefusedWithARemedy) {
   const struct {
     std::vector<std::string> words;
@@ -325,8 +339,10 @@ TEST_F(RateCommand, OptionsThatDoNotFitAreRefusedWithARemedy) {
       {{"--procedure", "warm", "--against", "warm"}, "names the procedure itself"},
       {{"--monte-carlo", "many"}, "takes a number of draws such as 100000"},
       {{"--monte-carlo", "0"}, "takes a number of draws such as 100000"},
-      {{"--monte-carlo", "5"}, "5 is out of range; write a number from 1000"},
-      {{"--minimums-on", "31.3.2024"}, "'31.3.2024' is no day; write it as 2026-03-31"},
+      {{"--monte-carlo", "5"},
+       "--monte-carlo: 5 is out of range; write a number from 1000"},
+      {{"--minimums-on", "31.3.2024"},
+       "--minimums-on: '31.3.2024' is no day; write it as 2026-03-31"},
       {{"--procedure", "warn"}, "did you mean 'warm'?"},
       {{"--procedure", "cool", "--against", "warn"}, "did you mean 'warm'?"},
       {{"--unit", "u2"}, "there is no unit 'u2'"},
