@@ -5,9 +5,12 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
 #include "clients/cli/render.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::cli {
 namespace {
+
+using quantity::AfterNumber;
 
 std::string Side(v1::Relation relation) {
   switch (relation) {
@@ -28,33 +31,33 @@ std::string Limit(const v1::Claim& claim, double limit, double upper) {
 }
 
 std::string PlainWords(const v1::Claim& claim) {
-  const std::string& unit = claim.limit_unit();
+  const std::string unit = AfterNumber(claim.limit_unit());
   const std::string start = absl::StrCat(claim.quantity(), Side(claim.relation()));
   switch (claim.limits_case()) {
     case v1::Claim::kAgainst:
       return absl::StrCat(
           start, claim.against().quantity(), " plus ",
-          Limit(claim, claim.against().offset(), claim.against().upper_offset()), " ",
-          unit);
+          Limit(claim, claim.against().offset(), claim.against().upper_offset()), unit);
     case v1::Claim::kLimitLine: {
       const v1::LimitLine& line = claim.limit_line();
-      return absl::StrCat(start, "the line from ", Number(line.limit()), " ", unit,
-                          " where ", line.quantity(), " is ", Number(line.value()), " ",
-                          line.unit(), " to ", Number(line.other_limit()), " ", unit,
-                          " at ", Number(line.other_value()), " ", line.unit());
+      return absl::StrCat(start, "the line from ", Number(line.limit()), unit, " where ",
+                          line.quantity(), " is ", Number(line.value()),
+                          AfterNumber(line.unit()), " to ", Number(line.other_limit()),
+                          unit, " at ", Number(line.other_value()),
+                          AfterNumber(line.unit()));
     }
     case v1::Claim::kLimitTable: {
       std::vector<std::string> rows;
       for (const v1::LimitRow& row : claim.limit_table().rows()) {
-        rows.push_back(absl::StrCat(Limit(claim, row.limit(), row.upper_limit()), " ",
-                                    unit, " for ", RegionWords(row.ranges())));
+        rows.push_back(absl::StrCat(Limit(claim, row.limit(), row.upper_limit()), unit,
+                                    " for ", RegionWords(row.ranges())));
       }
       return absl::StrCat(start, absl::StrJoin(rows, "; "));
     }
     case v1::Claim::LIMITS_NOT_SET:
       break;
   }
-  return absl::StrCat(start, Limit(claim, claim.limit(), claim.upper_limit()), " ", unit);
+  return absl::StrCat(start, Limit(claim, claim.limit(), claim.upper_limit()), unit);
 }
 
 std::string PercentOf(double fraction) {
@@ -85,11 +88,11 @@ std::string CutWords(const v1::RegionCut& cut) {
     }
     case v1::RegionCut::kOrder: {
       const v1::OrderCut& order = cut.order();
-      return absl::StrCat(
-          order.quantity(), " not above ", order.not_above(),
-          order.offset() == 0
-              ? ""
-              : absl::StrCat(" plus ", Number(order.offset()), " ", order.unit()));
+      return absl::StrCat(order.quantity(), " not above ", order.not_above(),
+                          order.offset() == 0
+                              ? ""
+                              : absl::StrCat(" plus ", Number(order.offset()),
+                                             AfterNumber(order.unit())));
     }
     case v1::RegionCut::kPolygon:
       return PolygonWords(cut.polygon());
@@ -98,8 +101,9 @@ std::string CutWords(const v1::RegionCut& cut) {
       return absl::StrCat(
           bound.quantity(),
           bound.side() == v1::BOUND_SIDE_AT_MOST ? " at most " : " at least ",
-          Number(bound.constant()), " ", bound.unit(), " plus ", Number(bound.slope()),
-          " times ", bound.other_quantity(), " [", bound.other_unit(), "]");
+          Number(bound.constant()), AfterNumber(bound.unit()), " plus ",
+          Number(bound.slope()), " times ", bound.other_quantity(), " [",
+          bound.other_unit(), "]");
     }
     case v1::RegionCut::CUT_NOT_SET:
       break;
@@ -114,7 +118,7 @@ std::string RegionWords(
   std::vector<std::string> parts;
   for (const v1::MeasureRange& range : region) {
     parts.push_back(absl::StrCat(range.quantity(), " ", Number(range.low()), " to ",
-                                 Number(range.high()), " ", range.unit()));
+                                 Number(range.high()), AfterNumber(range.unit())));
   }
   return absl::StrJoin(parts, ", ");
 }
@@ -141,16 +145,20 @@ std::string PromiseWords(const v1::Claim& claim) {
                           " of ", claim.equivalence().reference_specimen());
     case v1::Claim::kOperatingEnvelope:
       return PolygonWords(claim.operating_envelope().polygon());
-    case v1::Claim::kSeasonalFloor:
-      return absl::StrCat("rating by ", claim.seasonal_floor().procedure(), " at least ",
-                          Number(claim.seasonal_floor().at_least()), " ",
-                          claim.seasonal_floor().unit());
+    case v1::Claim::kSeasonalFloor: {
+      const v1::SeasonalFloor& floor = claim.seasonal_floor();
+      const auto unit = quantity::FindUnit(floor.unit());
+      const bool less_is_better = unit.ok() && unit->reciprocal;
+      return absl::StrCat("rating by ", floor.procedure(),
+                          less_is_better ? " at most " : " at least ",
+                          Number(floor.at_least()), AfterNumber(floor.unit()));
+    }
     case v1::Claim::kSteadiness: {
       const v1::Steadiness& steady = claim.steadiness();
       return absl::StrCat(steady.quantity(), " in ", steady.log(), ": mean within ",
                           Number(steady.mean_within()), " and all within ",
-                          Number(steady.band()), " ", steady.unit(), " of ",
-                          Number(steady.target()), " ", steady.unit());
+                          Number(steady.band()), AfterNumber(steady.unit()), " of ",
+                          Number(steady.target()), AfterNumber(steady.unit()));
     }
     case v1::Claim::PROMISE_NOT_SET:
       break;

@@ -11,6 +11,7 @@
 #include "absl/strings/str_join.h"
 #include "clients/cli/text_table.h"
 #include "engine/base/text.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::cli {
 
@@ -40,8 +41,8 @@ std::string Exact(double value) { return base::ShortestText(value); }
 std::string Conditions(std::span<const v1::Measure> measures) {
   std::vector<std::string> parts;
   for (const v1::Measure& measure : measures) {
-    parts.push_back(absl::StrCat(measure.quantity(), " ", Number(measure.value()), " ",
-                                 measure.unit()));
+    parts.push_back(absl::StrCat(measure.quantity(), " ", Number(measure.value()),
+                                 quantity::AfterNumber(measure.unit())));
   }
   return absl::StrJoin(parts, ", ");
 }

@@ -8,6 +8,7 @@
 #include "clients/cli/promise_words.h"
 #include "clients/cli/render.h"
 #include "clients/cli/text_table.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::cli {
 
@@ -99,7 +100,7 @@ void AppendProvable(const v1::Verdict& verdict, std::string* text) {
   const v1::ProvableClaims& provable = verdict.provable();
   if (provable.has_tightest_limit()) {
     absl::StrAppend(text, "  provable   the limit ", Number(provable.tightest_limit()),
-                    " ", provable.unit(), "\n");
+                    quantity::AfterNumber(provable.unit()), "\n");
   }
   for (const v1::RegionReach& reach : provable.reaches()) {
     const char* const way = reach.end() == v1::RANGE_END_LOW ? " down to " : " up to ";
@@ -107,7 +108,7 @@ void AppendProvable(const v1::Verdict& verdict, std::string* text) {
     if (reach.provable() == reach.claimed()) continue;
     absl::StrAppend(text, "  provable   ", reach.quantity(), way,
                     Number(reach.provable()), " instead of ", Number(reach.claimed()),
-                    " ", reach.unit(), "\n");
+                    quantity::AfterNumber(reach.unit()), "\n");
   }
 }
 
@@ -126,7 +127,7 @@ void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
                                       : absl::StrCat(", stage ", verdict.worst_stage()),
         "\n  there      estimate ", Number(verdict.estimate()), ", bound ",
         Number(verdict.bound()), ", margin ", absl::StrFormat("%.3g", verdict.margin()),
-        " ", verdict.unit(), "\n  bound by   ",
+        quantity::AfterNumber(verdict.unit()), "\n  bound by   ",
         absl::StrFormat("%.3g", verdict.coverage_factor()), " x standard error ",
         absl::StrFormat("%.3g", verdict.standard_error()), ", systematic ",
         absl::StrFormat("%.3g", verdict.systematic()), ", allowance ",
@@ -160,7 +161,7 @@ void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
 
 std::string VerdictsText(const std::vector<v1::VerifyLineResponse>& verdicts) {
   std::string text;
-  int proven = 0, refuted = 0, not_shown = 0, weaker = 0, gone = 0;
+  int proven = 0, refuted = 0, not_shown = 0, observed = 0, weaker = 0, gone = 0;
   for (const v1::VerifyLineResponse& item : verdicts) {
     if (item.change() == v1::VERDICT_CHANGE_GONE) {
       ++gone;
@@ -185,10 +186,12 @@ std::string VerdictsText(const std::vector<v1::VerifyLineResponse>& verdicts) {
     proven += verdict.outcome() == v1::OUTCOME_PROVEN;
     refuted += verdict.outcome() == v1::OUTCOME_REFUTED;
     not_shown += verdict.outcome() == v1::OUTCOME_NOT_SHOWN;
+    observed += verdict.outcome() == v1::OUTCOME_OBSERVED;
     weaker += item.change() == v1::VERDICT_CHANGE_WEAKER;
   }
   absl::StrAppend(&text, Count(static_cast<int>(verdicts.size()) - gone, "claim"), ": ",
                   proven, " proven, ", refuted, " refuted, ", not_shown, " not shown");
+  if (observed > 0) absl::StrAppend(&text, ", ", observed, " observed");
   if (weaker > 0) absl::StrAppend(&text, "; ", weaker, " weaker than the baseline");
   if (gone > 0) absl::StrAppend(&text, "; ", gone, " gone");
   absl::StrAppend(

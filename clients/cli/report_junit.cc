@@ -5,6 +5,7 @@
 #include "absl/strings/str_join.h"
 #include "clients/cli/render.h"
 #include "clients/cli/report.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::cli {
 namespace {
@@ -120,10 +121,11 @@ std::string DetailsOf(const v1::Verdict& verdict) {
   if (!verdict.worst_point().empty()) {
     const std::vector<v1::Measure> worst(verdict.worst_point().begin(),
                                          verdict.worst_point().end());
-    absl::StrAppend(&details, "\nworst at ", Conditions(worst),
-                    absl::StrFormat("\nthere estimate %s, bound %s, margin %.3g %s",
-                                    Number(verdict.estimate()), Number(verdict.bound()),
-                                    verdict.margin(), verdict.unit()));
+    absl::StrAppend(
+        &details, "\nworst at ", Conditions(worst),
+        absl::StrFormat("\nthere estimate %s, bound %s, margin %.3g%s",
+                        Number(verdict.estimate()), Number(verdict.bound()),
+                        verdict.margin(), quantity::AfterNumber(verdict.unit())));
   }
   for (const v1::UntestedPart& part : verdict.untested()) {
     absl::StrAppend(&details, "\nuntested: ", part.why());
@@ -149,8 +151,8 @@ Element CaseOf(const std::string& line, const v1::VerifyLineResponse& item,
   }
   if (!gone) {
     if (!verdict.worst_point().empty()) {
-      properties.Add("margin",
-                     absl::StrCat(Number(verdict.margin()), " ", verdict.unit()));
+      properties.Add("margin", absl::StrCat(Number(verdict.margin()),
+                                            quantity::AfterNumber(verdict.unit())));
     }
     properties.Add("level", Number(verdict.level()));
     properties.Add("look", absl::StrCat(verdict.look()));

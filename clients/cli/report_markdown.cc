@@ -4,6 +4,7 @@
 #include "clients/cli/render.h"
 #include "clients/cli/report.h"
 #include "clients/cli/text_table.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::cli {
 namespace {
@@ -94,7 +95,8 @@ std::string Verdicts(const Verification& verification) {
     text += Row({OutcomeWord(verdict), verdict.claim(), verdict.text().statement(),
                  verdict.worst_point().empty()
                      ? ""
-                     : absl::StrFormat("%.3g %s", verdict.margin(), verdict.unit())});
+                     : absl::StrFormat("%.3g%s", verdict.margin(),
+                                       quantity::AfterNumber(verdict.unit()))});
   }
   return text;
 }

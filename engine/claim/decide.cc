@@ -152,8 +152,8 @@ class Decision {
     return NotShown(
         NotShownReason::kUncertain,
         absl::StrCat("the confidence band straddles the limit: the estimate there is ",
-                     Short(verdict_.estimate), ", its bound ", Short(verdict_.bound), " ",
-                     verdict_.unit, Which(worst)));
+                     Short(verdict_.estimate), ", its bound ", Short(verdict_.bound),
+                     Unit(), Which(worst)));
   }
 
   JudgedPromise Record(const JudgedPoint& point, bool granted) {
@@ -166,6 +166,8 @@ class Decision {
                          point, verdict_);
   }
 
+  std::string Unit() const { return quantity::AfterNumber(verdict_.unit); }
+
   static std::string Which(const JudgedPromise& promise) {
     return promise.what.empty() ? "" : absl::StrCat(" (", promise.what, ")");
   }
@@ -176,7 +178,7 @@ class Decision {
         "shown at every point of the region with ", PercentText(1 - verdict_.level),
         " one-sided confidence, for surfaces of this form within the "
         "allowance; closest by ",
-        absl::StrFormat("%.3g", verdict_.margin), " ", verdict_.unit, Which(closest));
+        absl::StrFormat("%.3g", verdict_.margin), Unit(), Which(closest));
     return verdict_;
   }
 
@@ -184,10 +186,10 @@ class Decision {
     verdict_.outcome = Outcome::kRefuted;
     verdict_.explanation = absl::StrCat(
         "fails", Which(missed), ": ", missed.sign > 0 ? "at least " : "at most ",
-        Short(missed.limit), " ", verdict_.unit,
+        Short(missed.limit), Unit(),
         " is promised, and at this point the simultaneous confidence band with every "
         "allowance granted still misses it by ",
-        Short(-verdict_.margin), " ", verdict_.unit);
+        Short(-verdict_.margin), Unit());
     return verdict_;
   }
 

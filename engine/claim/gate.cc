@@ -9,6 +9,7 @@
 #include "engine/base/text.h"
 #include "engine/claim/promise_change.h"
 #include "engine/claim/verdict_strength.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::claim {
 namespace {
@@ -72,8 +73,9 @@ void CompareMargins(const Verdict& before, const Verdict& now, const GateOptions
       {.kind = DifferenceKind::kMargin,
        .effect = worse ? Effect::kWorse : Effect::kNone,
        .text = absl::StrFormat(
-           "margin %.3g %s, was %.3g: %s by %.3g %% of it%s", now.margin, now.unit,
-           before.margin, drop_percent > 0 ? "fell" : "rose",
+           "margin %.3g%s, was %.3g: %s by %.3g %% of it%s", now.margin,
+           quantity::AfterNumber(now.unit), before.margin,
+           drop_percent > 0 ? "fell" : "rose",
            drop_percent > 0 ? drop_percent : -drop_percent,
            worse ? absl::StrCat(", more than the ",
                                 ShortestText(*options.margin_drop_percent), " % allowed")

@@ -369,6 +369,10 @@ std::string UnitNames(Dimension dimension) {
   return absl::StrJoin(names, ", ");
 }
 
+std::string AfterNumber(std::string_view unit_name) {
+  return unit_name.empty() || unit_name == "1" ? "" : absl::StrCat(" ", Absl(unit_name));
+}
+
 double ToSi(double value, const Unit& unit) {
   if (unit.reciprocal) {
     if (!std::isfinite(value) || value == 0) return unit.scale.ToDouble() / value;

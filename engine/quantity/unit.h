@@ -59,6 +59,9 @@ std::span<const Unit> AllUnits();
 const Unit& SiUnit(Dimension dimension);
 // "degC, degF, K, degR", for messages.
 std::string UnitNames(Dimension dimension);
+// " kBtu/h", to be printed behind a number; empty for "1" and for none, since a ratio
+// stands by itself.
+std::string AfterNumber(std::string_view unit_name);
 
 // Infinities and NaN pass through as plain arithmetic has them.
 double ToSi(double value, const Unit& unit);

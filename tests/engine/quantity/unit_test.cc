@@ -211,6 +211,13 @@ TEST(AllUnits, NamesAreUniqueAndEveryDimensionHasItsOwnUnitOfScaleOne) {
   }
 }
 
+TEST(AfterNumber, ARatioStandsByItself) {
+  EXPECT_EQ(AfterNumber("kBtu/h"), " kBtu/h");
+  EXPECT_EQ(AfterNumber("%"), " %");
+  EXPECT_EQ(AfterNumber("1"), "");
+  EXPECT_EQ(AfterNumber(""), "");
+}
+
 TEST(FindUnit, UnknownNamesGetTheNearestAndTheListOfItsKind) {
   EXPECT_THAT(
       FindUnit("cfn"),
