@@ -13,7 +13,7 @@ class ProcedureCheck {
  public:
   explicit ProcedureCheck(const v1::Procedure& procedure)
       : procedure_(procedure),
-        inputs_(NamesOf(procedure.required_inputs())),
+        inputs_(procedure.required_inputs()),
         added_powers_(NamesOf(procedure.added_powers())) {}
 
   void Check(const Node& node) const {
@@ -293,8 +293,8 @@ class ProcedureCheck {
       CheckPlainFactor(part_load.cycling_coefficient(), inputs_,
                        node.Child(P::kCyclingCoefficientFieldNumber));
     }
-    CheckReference(node, P::kFullLoadInputFieldNumber, "required input",
-                   part_load.full_load_input(), inputs_);
+    inputs_.CheckMeasures(node, P::kFullLoadInputFieldNumber, part_load.full_load_input(),
+                          quantity::Dimension::kPower);
     Unique powers("power");
     const Names continuous(std::vector<std::string>(part_load.continuous_powers().begin(),
                                                     part_load.continuous_powers().end()));
@@ -305,19 +305,22 @@ class ProcedureCheck {
       child.Require({C::kPowerFieldNumber, C::kInputFieldNumber});
       CheckReference(child, C::kPowerFieldNumber, "continuous power", part.power(),
                      continuous);
-      CheckReference(child, C::kInputFieldNumber, "required input", part.input(),
-                     inputs_);
+      inputs_.CheckPlain(child, C::kInputFieldNumber, part.input());
       powers.Check(child, C::kPowerFieldNumber, part.power());
     }
   }
 
-  // Each is a quantity of power or one that the procedure adds.
+  // Each is a quantity of power, for which an input of its name may stand in, or one that
+  // the procedure adds.
   template <typename Powers>
   void CheckPowers(const Powers& powers, int field, const Node& node,
                    Unique& unique) const {
     for (int i = 0; i < powers.size(); ++i) {
       unique.Check(node, field, powers[i], i);
       if (added_powers_.Contains(powers[i])) continue;
+      if (inputs_.names().Contains(powers[i])) {
+        inputs_.CheckMeasures(node, field, powers[i], quantity::Dimension::kPower, i);
+      }
       const auto* quantity = CheckQuantity(node, field, powers[i], Use::kResponse, i);
       if (quantity == nullptr || quantity->dimension == quantity::Dimension::kPower)
         continue;
@@ -345,10 +348,9 @@ class ProcedureCheck {
           {A::kNameFieldNumber, A::kInputFieldNumber, A::kCyclingPartInputFieldNumber});
       CheckId(child, A::kNameFieldNumber, power.name());
       names.Check(child, A::kNameFieldNumber, power.name());
-      CheckReference(child, A::kInputFieldNumber, "required input", power.input(),
-                     inputs_);
-      CheckReference(child, A::kCyclingPartInputFieldNumber, "required input",
-                     power.cycling_part_input(), inputs_);
+      inputs_.CheckPlain(child, A::kInputFieldNumber, power.input());
+      inputs_.CheckPlain(child, A::kCyclingPartInputFieldNumber,
+                         power.cycling_part_input());
       CheckCited(power, child);
     }
   }
@@ -361,7 +363,7 @@ class ProcedureCheck {
   }
 
   const v1::Procedure& procedure_;
-  Names inputs_;
+  RequiredInputs inputs_;
   Names added_powers_;
 };
 

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "absl/strings/str_cat.h"
@@ -9,26 +10,34 @@ namespace {
 
 using quantity::Dimension;
 
+bool IsOfAny(const std::string& unit, std::initializer_list<Dimension> dimensions) {
+  return std::any_of(dimensions.begin(), dimensions.end(), [&](Dimension dimension) {
+    return quantity::FindUnit(unit, dimension).ok();
+  });
+}
+
 // The unit may be of any of the dimensions.
 void CheckUnitOfAny(const Node& node, int field, const std::string& name,
                     std::initializer_list<Dimension> dimensions) {
-  for (Dimension dimension : dimensions) {
-    if (quantity::FindUnit(name, dimension).ok()) return;
-  }
-  CheckUnit(node, field, name, *dimensions.begin());
+  if (!IsOfAny(name, dimensions)) CheckUnit(node, field, name, *dimensions.begin());
 }
 
 // The dimension of the quantity or of the input that stands in for it; a quantity that
 // may be one of several, as a flow by volume or by mass, is the file's choice.
 void CheckTerm(const v1::FigureTerm& term, std::initializer_list<Dimension> dimensions,
-               const Names& inputs, const Node& node) {
+               const RequiredInputs& inputs, const Node& node) {
   using T = v1::FigureTerm;
   node.Require({T::kUnitFieldNumber, T::kFactorFieldNumber});
   if (term.quantity().empty() && term.input().empty()) {
     node.Fault(T::kQuantityFieldNumber, "the term is of nothing",
                "write quantity or input");
   }
-  CheckReference(node, T::kInputFieldNumber, "required input", term.input(), inputs);
+  // A unit of the term that does not fit is faulted below.
+  if (IsOfAny(term.unit(), dimensions)) {
+    inputs.CheckConverts(node, T::kInputFieldNumber, term.input(), term.unit());
+  } else {
+    inputs.Check(node, T::kInputFieldNumber, term.input());
+  }
   if (term.has_factor()) {
     CheckPlainFactor(term.factor(), inputs, node.Child(T::kFactorFieldNumber));
   }
@@ -47,8 +56,8 @@ constexpr std::initializer_list<Dimension> kFlows = {Dimension::kVolumeFlow,
 constexpr std::initializer_list<Dimension> kPressureDifferences = {
     Dimension::kPressureDifference};
 
-void CheckCorrection(const v1::FlowPressureCorrection& correction, const Names& inputs,
-                     const Node& node) {
+void CheckCorrection(const v1::FlowPressureCorrection& correction,
+                     const RequiredInputs& inputs, const Node& node) {
   using C = v1::FlowPressureCorrection;
   node.Require({C::kNameFieldNumber, C::kFlowFieldNumber, C::kPressureFieldNumber,
                 C::kDivisorFieldNumber, C::kInPowerFieldNumber,
@@ -85,13 +94,14 @@ void CheckCorrection(const v1::FlowPressureCorrection& correction, const Names& 
 // The tolerance is taken as it is written: in steps of the target's unit, as delta_degF
 // of degF.
 void CheckSteps(const v1::MixtureTarget& target, Dimension dimension,
-                const Node& tolerance) {
-  const v1::CitedValue& value = target.tolerance().value();
+                const RequiredInputs& inputs, const Node& tolerance) {
+  using N = v1::CitedNumber;
+  const v1::CitedNumber& number = target.tolerance();
+  const std::string name =
+      number.has_input() ? inputs.UnitOf(number.input()) : number.value().unit();
   const auto of_target = quantity::FindUnit(target.unit(), dimension);
-  if (value.unit().empty() || !quantity::FindUnit(value.unit()).ok() || !of_target.ok()) {
-    return;
-  }
-  const auto unit = quantity::FindUnit(value.unit(), quantity::DifferenceOf(dimension));
+  if (name.empty() || !quantity::FindUnit(name).ok() || !of_target.ok()) return;
+  const auto unit = quantity::FindUnit(name, quantity::DifferenceOf(dimension));
   const auto step_si = [](const quantity::Unit& of) {
     return quantity::ToSi(1, of) - quantity::ToSi(0, of);
   };
@@ -100,14 +110,23 @@ void CheckSteps(const v1::MixtureTarget& target, Dimension dimension,
   if (unit.ok() && std::fabs(step_si(*unit) / step_si(*of_target) - 1) <= kRounding) {
     return;
   }
-  tolerance.Child(v1::CitedNumber::kValueFieldNumber)
-      .Fault(v1::CitedValue::kUnitFieldNumber,
-             absl::StrCat("'", base::Printable(value.unit()), "' is no difference in ",
-                          base::Printable(target.unit())),
+  const std::string fault =
+      absl::StrCat("'", base::Printable(name), "' is no difference in ",
+                   base::Printable(target.unit()));
+  if (number.has_input()) {
+    tolerance.Fault(N::kInputFieldNumber,
+                    absl::StrCat("required input '", base::Printable(number.input()),
+                                 "' is a tolerance, and ", fault),
+                    "in required_inputs, ask for it in the unit of the target's steps");
+    return;
+  }
+  tolerance.Child(N::kValueFieldNumber)
+      .Fault(v1::CitedValue::kUnitFieldNumber, fault,
              "write the tolerance in the unit of the target and leave this one out");
 }
 
-void CheckTarget(const v1::MixtureTarget& target, const Names& inputs, const Node& node) {
+void CheckTarget(const v1::MixtureTarget& target, const RequiredInputs& inputs,
+                 const Node& node) {
   using T = v1::MixtureTarget;
   node.Require({T::kQuantityFieldNumber, T::kTargetFieldNumber, T::kUnitFieldNumber,
                 T::kToleranceFieldNumber, T::kMixedFieldNumber});
@@ -128,10 +147,10 @@ void CheckTarget(const v1::MixtureTarget& target, const Names& inputs, const Nod
   if (target.has_tolerance()) {
     const Node child = node.Child(T::kToleranceFieldNumber);
     CheckNumber(target.tolerance(), inputs, child);
-    if (quantity != nullptr) CheckSteps(target, quantity->dimension, child);
+    if (quantity != nullptr) CheckSteps(target, quantity->dimension, inputs, child);
   }
-  CheckReference(node, T::kCyclingFactorInputFieldNumber, "required input",
-                 target.cycling_factor_input(), inputs);
+  inputs.CheckPlain(node, T::kCyclingFactorInputFieldNumber,
+                    target.cycling_factor_input());
 }
 
 void CheckHumidity(const v1::HumidityTerm& term, const Node& node) {
@@ -156,7 +175,7 @@ void CheckHumidity(const v1::HumidityTerm& term, const Node& node) {
   if (!by_itself) node.Require({H::kDryBulbQuantityFieldNumber});
 }
 
-void CheckAirSide(const v1::AirSideMoisture& moisture, const Names& inputs,
+void CheckAirSide(const v1::AirSideMoisture& moisture, const RequiredInputs& inputs,
                   const Node& node) {
   using A = v1::AirSideMoisture;
   node.Require({A::kFlowFieldNumber, A::kMassFieldNumber, A::kEnteringFieldNumber,
@@ -180,7 +199,7 @@ void CheckAirSide(const v1::AirSideMoisture& moisture, const Names& inputs,
             moisture.barometric_pressure_unit(), Dimension::kPressure);
 }
 
-void CheckAddition(const v1::SupplyAirAddition& addition, const Names& inputs,
+void CheckAddition(const v1::SupplyAirAddition& addition, const RequiredInputs& inputs,
                    const Node& node) {
   using A = v1::SupplyAirAddition;
   node.Require({A::kNameFieldNumber, A::kQuantityFieldNumber, A::kWrongSideFieldNumber,
@@ -208,7 +227,7 @@ void CheckAddition(const v1::SupplyAirAddition& addition, const Names& inputs,
 }
 
 void CheckSuperheat(const v1::SuperheatCorrection& superheat, bool rates_mass,
-                    const Names& inputs, const Node& node) {
+                    const RequiredInputs& inputs, const Node& node) {
   using S = v1::SuperheatCorrection;
   node.Require({S::kVolumetricFactorFieldNumber, S::kDensityRatioFieldNumber,
                 S::kIsentropicWorkRatioFieldNumber});
@@ -234,7 +253,8 @@ void CheckSuperheat(const v1::SuperheatCorrection& superheat, bool rates_mass,
 
 }  // namespace
 
-void CheckOnePoint(const v1::OnePoint& form, const Names& inputs, const Node& node) {
+void CheckOnePoint(const v1::OnePoint& form, const RequiredInputs& inputs,
+                   const Node& node) {
   using O = v1::OnePoint;
   CheckCited(form, node);
   Unique names("correction");
@@ -246,7 +266,7 @@ void CheckOnePoint(const v1::OnePoint& form, const Names& inputs, const Node& no
   }
 }
 
-void CheckWeightedConditions(const v1::Procedure& procedure, const Names& inputs,
+void CheckWeightedConditions(const v1::Procedure& procedure, const RequiredInputs& inputs,
                              const Unique& common, const Node& root) {
   using W = v1::WeightedConditions;
   using C = v1::ConditionPoint;
@@ -293,7 +313,7 @@ void CheckWeightedConditions(const v1::Procedure& procedure, const Names& inputs
   }
 }
 
-void CheckCompressorTable(const v1::Procedure& procedure, const Names& inputs,
+void CheckCompressorTable(const v1::Procedure& procedure, const RequiredInputs& inputs,
                           const Node& node) {
   using T = v1::CompressorTable;
   const v1::CompressorTable& form = procedure.compressor_table();

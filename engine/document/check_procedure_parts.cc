@@ -70,7 +70,8 @@ void CheckWeightSum(double sum, const v1::Procedure& procedure, const Node& root
              "look at each weight, then at the sum");
 }
 
-void CheckNumber(const v1::CitedNumber& number, const Names& inputs, const Node& node) {
+void CheckNumber(const v1::CitedNumber& number, const RequiredInputs& inputs,
+                 const Node& node) {
   using N = v1::CitedNumber;
   switch (number.from_case()) {
     case N::kValue:
@@ -78,8 +79,7 @@ void CheckNumber(const v1::CitedNumber& number, const Names& inputs, const Node&
       return;
     case N::kInput:
       node.Require({N::kInputFieldNumber});
-      CheckReference(node, N::kInputFieldNumber, "required input", number.input(),
-                     inputs);
+      inputs.Check(node, N::kInputFieldNumber, number.input());
       return;
     case N::FROM_NOT_SET:
       node.Fault(N::kValueFieldNumber, "the number is missing", "write value or input");
@@ -87,16 +87,28 @@ void CheckNumber(const v1::CitedNumber& number, const Names& inputs, const Node&
   }
 }
 
-void CheckPlainFactor(const v1::CitedNumber& number, const Names& inputs,
+void CheckPlainFactor(const v1::CitedNumber& number, const RequiredInputs& inputs,
                       const Node& node) {
-  if (number.from_case() != v1::CitedNumber::kValue) {
-    return CheckNumber(number, inputs, node);
+  using N = v1::CitedNumber;
+  switch (number.from_case()) {
+    case N::kValue:
+      return CheckPlainNumber(number.value(), node.Child(N::kValueFieldNumber));
+    case N::kInput:
+      node.Require({N::kInputFieldNumber});
+      return inputs.CheckPlain(node, N::kInputFieldNumber, number.input());
+    case N::FROM_NOT_SET:
+      return CheckNumber(number, inputs, node);
   }
-  CheckPlainNumber(number.value(), node.Child(v1::CitedNumber::kValueFieldNumber));
 }
 
 void CheckNumberOf(quantity::Dimension dimension, const v1::CitedNumber& number,
-                   const Names& inputs, const Node& node) {
+                   const RequiredInputs& inputs, const Node& node) {
+  if (number.has_input()) {
+    node.Require({v1::CitedNumber::kInputFieldNumber});
+    inputs.CheckMeasures(node, v1::CitedNumber::kInputFieldNumber, number.input(),
+                         dimension);
+    return;
+  }
   CheckNumber(number, inputs, node);
   // An unknown unit has been reported.
   const std::string& unit = number.value().unit();
@@ -105,16 +117,26 @@ void CheckNumberOf(quantity::Dimension dimension, const v1::CitedNumber& number,
             v1::CitedValue::kUnitFieldNumber, unit, dimension);
 }
 
+// Where the quantity is not known, in any unit.
+static void CheckInputOf(const quantity::Quantity* quantity, const RequiredInputs& inputs,
+                         const std::string& name, int field, const Node& node) {
+  if (quantity == nullptr) {
+    inputs.Check(node, field, name);
+  } else {
+    inputs.CheckMeasures(node, field, name, quantity->dimension);
+  }
+}
+
 static void CheckLoadLine(const v1::LoadLine& line, const quantity::Quantity* quantity,
-                          const Names& inputs, const Node& node) {
+                          const RequiredInputs& inputs, const Node& node) {
   using L = v1::LoadLine;
   node.Require({L::kPercentLowFieldNumber, L::kConstantFieldNumber, L::kUnitFieldNumber});
   CheckCited(line, node);
   if (line.full_load_input().empty()) {
     node.Require({L::kSlopePerPercentFieldNumber, L::kInterceptFieldNumber});
   } else {
-    CheckReference(node, L::kFullLoadInputFieldNumber, "required input",
-                   line.full_load_input(), inputs);
+    CheckInputOf(quantity, inputs, line.full_load_input(), L::kFullLoadInputFieldNumber,
+                 node);
     for (int field : {L::kSlopePerPercentFieldNumber, L::kInterceptFieldNumber}) {
       if (node.Has(field)) {
         node.Fault(field, "the input at full load gives the line", "leave it out");
@@ -131,7 +153,7 @@ static void CheckLoadLine(const v1::LoadLine& line, const quantity::Quantity* qu
   CheckPlausible(node, L::kConstantFieldNumber, line.constant(), *unit, *quantity);
 }
 
-void CheckCondition(const v1::CitedCondition& condition, const Names& inputs,
+void CheckCondition(const v1::CitedCondition& condition, const RequiredInputs& inputs,
                     const Node& node) {
   using C = v1::CitedCondition;
   node.Require({C::kQuantityFieldNumber});
@@ -153,8 +175,7 @@ void CheckCondition(const v1::CitedCondition& condition, const Names& inputs,
     }
     case C::kInput:
       node.Require({C::kInputFieldNumber});
-      CheckReference(node, C::kInputFieldNumber, "required input", condition.input(),
-                     inputs);
+      CheckInputOf(quantity, inputs, condition.input(), C::kInputFieldNumber, node);
       return;
     case C::kLoadLine:
       CheckLoadLine(condition.load_line(), quantity, inputs,
@@ -169,7 +190,7 @@ void CheckCondition(const v1::CitedCondition& condition, const Names& inputs,
 
 void CheckConditions(
     const google::protobuf::RepeatedPtrField<v1::CitedCondition>& conditions, int field,
-    const Names& inputs, Unique& unique, const Node& owner) {
+    const RequiredInputs& inputs, Unique& unique, const Node& owner) {
   for (int i = 0; i < conditions.size(); ++i) {
     const Node child = owner.Child(field, i);
     CheckCondition(conditions[i], inputs, child);

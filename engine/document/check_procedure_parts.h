@@ -1,5 +1,5 @@
 // Checks that the forms of procedures share. Private to engine/document. `inputs` are the
-// names of the procedure's required inputs.
+// procedure's required inputs.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_CHECK_PROCEDURE_PARTS_H_
 #define RATEBOUND_ENGINE_DOCUMENT_CHECK_PROCEDURE_PARTS_H_
 
@@ -14,6 +14,7 @@
 #include "engine/base/text.h"
 #include "engine/document/check_citation.h"
 #include "engine/document/check_parts.h"
+#include "engine/document/check_required_inputs.h"
 
 namespace ratebound::document {
 
@@ -26,28 +27,30 @@ void CheckPercent(const v1::CitedValue& value, double low, double high, const No
 void CheckPlainNumber(const v1::CitedValue& value, const Node& node);
 // A weight: a plain number, not negative.
 void CheckWeight(const v1::CitedValue& weight, const Node& node);
-// Stated, or one of the inputs.
-void CheckNumber(const v1::CitedNumber& number, const Names& inputs, const Node& node);
-// The same where the formula takes it as it is written: a stated one has no unit.
-void CheckPlainFactor(const v1::CitedNumber& number, const Names& inputs,
+// Stated, or one of the inputs, in any unit.
+void CheckNumber(const v1::CitedNumber& number, const RequiredInputs& inputs,
+                 const Node& node);
+// The same where the formula takes it as it is written: it has no unit.
+void CheckPlainFactor(const v1::CitedNumber& number, const RequiredInputs& inputs,
                       const Node& node);
 // The same where it is turned into a unit of `dimension`.
 void CheckNumberOf(quantity::Dimension dimension, const v1::CitedNumber& number,
-                   const Names& inputs, const Node& node);
+                   const RequiredInputs& inputs, const Node& node);
 
-void CheckCondition(const v1::CitedCondition& condition, const Names& inputs,
+void CheckCondition(const v1::CitedCondition& condition, const RequiredInputs& inputs,
                     const Node& node);
 // In the field `field` of `owner`; each quantity once in `unique`.
 void CheckConditions(
     const google::protobuf::RepeatedPtrField<v1::CitedCondition>& conditions, int field,
-    const Names& inputs, Unique& unique, const Node& owner);
+    const RequiredInputs& inputs, Unique& unique, const Node& owner);
 
 // Forms besides weighted load points. `common` holds the quantities of the common
 // conditions.
-void CheckOnePoint(const v1::OnePoint& form, const Names& inputs, const Node& node);
-void CheckWeightedConditions(const v1::Procedure& procedure, const Names& inputs,
+void CheckOnePoint(const v1::OnePoint& form, const RequiredInputs& inputs,
+                   const Node& node);
+void CheckWeightedConditions(const v1::Procedure& procedure, const RequiredInputs& inputs,
                              const Unique& common, const Node& node);
-void CheckCompressorTable(const v1::Procedure& procedure, const Names& inputs,
+void CheckCompressorTable(const v1::Procedure& procedure, const RequiredInputs& inputs,
                           const Node& node);
 
 // Faults weights that do not add up to the procedure's weight_sum; `root` is the node of

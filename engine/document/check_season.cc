@@ -21,10 +21,10 @@ using quantity::Dimension;
 class SeasonCheck {
  public:
   SeasonCheck(const v1::BinSeason& season, const v1::Procedure& procedure,
-              const Names& inputs)
+              const RequiredInputs& inputs)
       : season_(season),
         metric_unit_(procedure.metric_unit()),
-        numbers_(season, procedure, inputs),
+        numbers_(season, inputs),
         tests_(IdsOf(season.tests())),
         inputs_(inputs) {}
 
@@ -543,13 +543,13 @@ class SeasonCheck {
   const std::string& metric_unit_;
   SeasonNumbers numbers_;
   Names tests_;
-  const Names& inputs_;
+  const RequiredInputs& inputs_;
 };
 
 }  // namespace
 
 void CheckSeason(const v1::BinSeason& season, const v1::Procedure& procedure,
-                 const Names& inputs, const Node& node) {
+                 const RequiredInputs& inputs, const Node& node) {
   SeasonCheck(season, procedure, inputs).Check(node);
 }
 

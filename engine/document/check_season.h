@@ -3,16 +3,16 @@
 #define RATEBOUND_ENGINE_DOCUMENT_CHECK_SEASON_H_
 
 #include "engine/document/check_parts.h"
+#include "engine/document/check_required_inputs.h"
 #include "engine/document/text_document.h"
 #include "ratebound/v1/procedure.pb.h"
 #include "ratebound/v1/season.pb.h"
 
 namespace ratebound::document {
 
-// `procedure` is the one that the season stands in, `inputs` the names of its required
-// inputs.
+// `procedure` is the one that the season stands in, `inputs` its required inputs.
 void CheckSeason(const v1::BinSeason& season, const v1::Procedure& procedure,
-                 const Names& inputs, const Node& node);
+                 const RequiredInputs& inputs, const Node& node);
 
 }  // namespace ratebound::document
 

@@ -19,9 +19,8 @@ static bool Measures(const std::string& unit, Dimension dimension) {
   return quantity::FindUnit(unit, dimension).ok();
 }
 
-SeasonNumbers::SeasonNumbers(const v1::BinSeason& season, const v1::Procedure& procedure,
-                             const Names& inputs)
-    : season_(season), procedure_(procedure), inputs_(inputs) {}
+SeasonNumbers::SeasonNumbers(const v1::BinSeason& season, const RequiredInputs& inputs)
+    : season_(season), inputs_(inputs) {}
 
 std::string SeasonNumbers::Misfit(const std::string& unit, NumberKind kind) const {
   const std::string name = absl::StrCat("'", base::Printable(unit), "'");
@@ -110,9 +109,8 @@ void SeasonNumbers::CheckIf(bool present, const v1::SeasonNumber& number, Number
 
 void SeasonNumbers::CheckInput(const Node& node, int field, const std::string& name,
                                NumberKind kind) const {
-  if (!CheckReference(node, field, "required input", name, inputs_)) return;
-  for (const v1::RequiredInput& input : procedure_.required_inputs()) {
-    if (input.name() == name) CheckUnitOf(node, field, input.unit(), kind);
+  if (inputs_.Check(node, field, name)) {
+    CheckUnitOf(node, field, inputs_.UnitOf(name), kind);
   }
 }
 

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "engine/document/check_parts.h"
+#include "engine/document/check_required_inputs.h"
 #include "engine/document/text_document.h"
 #include "ratebound/v1/procedure.pb.h"
 #include "ratebound/v1/season.pb.h"
@@ -27,9 +28,8 @@ enum class NumberKind {
 // Checks numbers that come from the file, the climates or the user.
 class SeasonNumbers {
  public:
-  // Refers to all three, which must outlive it.
-  SeasonNumbers(const v1::BinSeason& season, const v1::Procedure& procedure,
-                const Names& inputs);
+  // Refers to both, which must outlive it.
+  SeasonNumbers(const v1::BinSeason& season, const RequiredInputs& inputs);
 
   void Check(const v1::SeasonNumber& number, NumberKind kind, const Node& node) const;
   // The number in `field`, if it is there.
@@ -45,8 +45,7 @@ class SeasonNumbers {
   std::string Misfit(const std::string& unit, NumberKind kind) const;
 
   const v1::BinSeason& season_;
-  const v1::Procedure& procedure_;
-  const Names& inputs_;
+  const RequiredInputs& inputs_;
 };
 
 // One or two different names of `known`.

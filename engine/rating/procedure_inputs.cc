@@ -62,7 +62,7 @@ absl::StatusOr<double> ProcedureInputs::In(const std::string& name,
 absl::StatusOr<double> ProcedureInputs::Number(const std::string& name) const {
   RETURN_IF_ERROR(Require({name}));
   const document::ProcedureInput& input = *Find(name);
-  if (input.unit.empty()) return input.value;
+  if (input.unit.empty() || input.unit == "1") return input.value;
   return Unfit(input, absl::InvalidArgumentError(absl::StrCat(
                           "is a plain number; leave out the unit ", input.unit)));
 }

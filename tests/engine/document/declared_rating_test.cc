@@ -3,23 +3,15 @@
 #include <vector>
 
 #include "absl/strings/str_cat.h"
-#include "absl/strings/str_join.h"
-#include "engine/base/fault.h"
 #include "engine/document/text.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/document/documents.h"
+#include "tests/engine/document/fault_case.h"
 #include "tests/testing/matchers.h"
 
 namespace ratebound::document {
 namespace {
-
-std::string FaultsOf(const absl::Status& status) {
-  std::vector<std::string> lines;
-  for (const base::Fault& fault : base::FaultsOf(status))
-    lines.push_back(fault.ToString());
-  return absl::StrJoin(lines, "\n");
-}
 
 std::string WithDeclared(const std::string& declared) {
   return With(kManifest, "  pool_specimens: true",

@@ -1,14 +1,12 @@
 // What a manifest asks of the models of a mode, and each fault of it with its place.
-#include <ostream>
 #include <string>
 #include <vector>
 
-#include "absl/strings/str_join.h"
-#include "engine/base/fault.h"
 #include "engine/document/text.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/document/documents.h"
+#include "tests/engine/document/fault_case.h"
 #include "tests/testing/matchers.h"
 
 namespace ratebound::document {
@@ -43,14 +41,6 @@ units {
 }
 )";
 
-std::string FaultsOf(const std::string& text) {
-  std::vector<std::string> lines;
-  const absl::Status status = ParseLineManifest("l", text).status();
-  for (const base::Fault& fault : base::FaultsOf(status))
-    lines.push_back(fault.ToString());
-  return absl::StrJoin(lines, "\n");
-}
-
 TEST(ModelDocument, IsRead) {
   ASSERT_OK_AND_ASSIGN(const LineManifest line, ParseLineManifest("l", kAsking));
   const Mode& mode = line.units[0].modes[0];
@@ -65,20 +55,12 @@ TEST(ModelDocument, IsRead) {
                           .stage_shares = {0.6, 1}}));
 }
 
-struct FaultCase {
-  std::string name;
-  std::string from;  // in the sound document
-  std::string to;
-  std::string want;  // in the one fault
-};
-
-void PrintTo(const FaultCase& test, std::ostream* stream) { *stream << test.to; }
-
+// Each is answered with one fault, which has `want` in it.
 class ModelFault : public ::testing::TestWithParam<FaultCase> {};
 TEST_P(ModelFault, IsReportedWithItsPlace) {
   const std::string text = With(kAsking, GetParam().from, GetParam().to);
   ASSERT_NE(text, "") << "nothing to replace";
-  const std::string faults = FaultsOf(text);
+  const std::string faults = FaultsOf(ParseLineManifest("l", text).status());
   EXPECT_THAT(faults, ::testing::HasSubstr(GetParam().want));
   EXPECT_EQ(faults.find('\n'), std::string::npos) << faults;
 }
@@ -109,7 +91,7 @@ INSTANTIATE_TEST_SUITE_P(
          "\"entering_air_wb\"\n      approach_k: 15\n      stage_shares: [0.6, 1]\n",
          "", "model.families"},
     }),
-    [](const ::testing::TestParamInfo<FaultCase>& test) { return test.param.name; });
+    NameOf);
 
 }  // namespace
 }  // namespace ratebound::document

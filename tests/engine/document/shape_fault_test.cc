@@ -1,14 +1,12 @@
 // What a manifest says of shape facts and balances, and each fault of it with its place.
-#include <ostream>
 #include <string>
 #include <vector>
 
-#include "absl/strings/str_join.h"
-#include "engine/base/fault.h"
 #include "engine/document/text.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/document/documents.h"
+#include "tests/engine/document/fault_case.h"
 #include "tests/testing/matchers.h"
 
 namespace ratebound::document {
@@ -70,14 +68,6 @@ units {
 }
 )";
 
-std::string FaultsOf(const std::string& text) {
-  std::vector<std::string> lines;
-  const absl::Status status = ParseLineManifest("l", text).status();
-  for (const base::Fault& fault : base::FaultsOf(status))
-    lines.push_back(fault.ToString());
-  return absl::StrJoin(lines, "\n");
-}
-
 TEST(ShapeDocument, IsRead) {
   ASSERT_OK_AND_ASSIGN(const LineManifest line, ParseLineManifest("l", kShaped));
   const Mode& mode = line.units[0].modes[0];
@@ -115,24 +105,11 @@ TEST(ShapeDocument, AnOffsetIsADifference) {
   EXPECT_THAT(offset.units[0].modes[0].shape_facts[2].limit_si, DoubleEq(5));
 }
 
-struct FaultCase {
-  std::string name;
-  std::string from;  // in the sound document
-  std::string to;
-  std::string want;  // all faults, one a line
-};
-
-void PrintTo(const FaultCase& test, std::ostream* stream) { *stream << test.to; }
-
-std::string NameOf(const ::testing::TestParamInfo<FaultCase>& test) {
-  return test.param.name;
-}
-
 class ShapeFault : public ::testing::TestWithParam<FaultCase> {};
 TEST_P(ShapeFault, IsReportedWithItsPlace) {
   const std::string text = With(kShaped, GetParam().from, GetParam().to);
   ASSERT_NE(text, "") << "nothing to replace";
-  EXPECT_EQ(FaultsOf(text), GetParam().want);
+  EXPECT_EQ(FaultsOf(ParseLineManifest("l", text).status()), GetParam().want);
 }
 
 INSTANTIATE_TEST_SUITE_P(
@@ -193,14 +170,16 @@ TEST(ShapeFaults, ConstrainingToNothing) {
   std::string text = kShaped;
   const size_t from = text.find("    shape_facts");
   text.erase(from, text.find("    constrain_to") - from);
-  EXPECT_THAT(FaultsOf(text), ::testing::HasSubstr("has no facts to constrain to"));
+  EXPECT_THAT(FaultsOf(ParseLineManifest("l", text).status()),
+              ::testing::HasSubstr("has no facts to constrain to"));
 }
 
 TEST(ShapeFaults, ABalanceOfOneTerm) {
   std::string text = kShaped;
   const size_t from = text.find("      terms { quantity: \"total");
   text.erase(from, text.find("      tolerance_fraction") - from);
-  EXPECT_THAT(FaultsOf(text), ::testing::HasSubstr("has one term"));
+  EXPECT_THAT(FaultsOf(ParseLineManifest("l", text).status()),
+              ::testing::HasSubstr("has one term"));
 }
 
 }  // namespace
