@@ -13,6 +13,7 @@
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/fit/reference_table.h"
+#include "tests/engine/fit/test_campaign.h"
 #include "tests/testing/matchers.h"
 #include "tests/testing/outside.h"
 #include "tests/testing/random.h"
@@ -27,70 +28,6 @@ using ::ratebound::testing::StatusIs;
 using ::testing::AllOf;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
-
-struct Campaign {
-  std::vector<std::vector<double>> columns;
-  std::vector<double> response;
-  std::vector<double> weights;
-  std::vector<int> blocks;
-};
-
-// Test points of a smooth surface with noise, in conditions of unlike size.
-Campaign MakeCampaign(Random& random, int points, int variables, int blocks) {
-  Campaign campaign;
-  campaign.columns.resize(variables);
-  for (int i = 0; i < points; ++i) {
-    double y = 5000;
-    for (int v = 0; v < variables; ++v) {
-      const double z = random.Uniform(-1, 1);
-      campaign.columns[v].push_back(20 + 7 * v + (3 + 10 * v) * z);
-      y += (300 - 80 * v) * z + 45 * z * z;
-    }
-    campaign.response.push_back(y + 12 * random.Normal());
-    campaign.weights.push_back(random.Uniform(0.2, 3));
-    campaign.blocks.push_back(100 + i % blocks);
-  }
-  return campaign;
-}
-
-Campaign WithoutRows(const Campaign& all, const std::vector<bool>& leave_out) {
-  Campaign kept;
-  kept.columns.resize(all.columns.size());
-  for (size_t i = 0; i < all.response.size(); ++i) {
-    if (leave_out[i]) continue;
-    for (size_t v = 0; v < all.columns.size(); ++v) {
-      kept.columns[v].push_back(all.columns[v][i]);
-    }
-    kept.response.push_back(all.response[i]);
-    kept.weights.push_back(all.weights[i]);
-    kept.blocks.push_back(all.blocks[i]);
-  }
-  return kept;
-}
-
-DesignMatrix DesignOf(const PolynomialBasis& basis, const Campaign& campaign) {
-  absl::StatusOr<DesignMatrix> design = basis.Design(campaign.columns);
-  EXPECT_THAT(design, IsOk());
-  return *std::move(design);
-}
-
-LeastSquaresFit FitOf(const PolynomialBasis& basis, const Campaign& campaign) {
-  const DesignMatrix design = DesignOf(basis, campaign);
-  absl::StatusOr<LeastSquaresFit> fit = SolveLeastSquares({.design = design,
-                                                           .response = campaign.response,
-                                                           .weights = campaign.weights,
-                                                           .blocks = campaign.blocks});
-  EXPECT_THAT(fit, IsOk());
-  return *std::move(fit);
-}
-
-double Predict(const PolynomialBasis& basis, const LeastSquaresFit& fit,
-               const Campaign& campaign, size_t row) {
-  std::vector<double> point, terms(basis.terms());
-  for (const std::vector<double>& column : campaign.columns) point.push_back(column[row]);
-  basis.Row(point, terms);
-  return std::inner_product(terms.begin(), terms.end(), fit.coefficients.begin(), 0.0);
-}
 
 TEST(LeastSquaresTest, PolynomialOfItsOwnDegreeIsReproduced) {
   Random random("POLYNOMIAL_OF_ITS_OWN_DEGREE_IS_REPRODUCED");
@@ -248,125 +185,6 @@ TEST(LeastSquaresTest, LeaveOneOutEqualsRefitting) {
   EXPECT_NEAR(fit.loo_rms, std::sqrt(press / weight_sum), 1e-8);
   EXPECT_NEAR(std::accumulate(fit.leverages.begin(), fit.leverages.end(), 0.0), fit.terms,
               1e-12);
-}
-
-TEST(LeastSquaresTest, LeaveOneBlockOutAndClusterCovarianceEqualRefitting) {
-  Random random("LEAVE_ONE_BLOCK_OUT_EQUALS_REFITTING");
-  const int kBlocks = 9;
-  const Campaign campaign = MakeCampaign(random, 40, 2, kBlocks);
-  ASSERT_OK_AND_ASSIGN(const PolynomialBasis basis,
-                       PolynomialBasis::ForPoints(campaign.columns, 2));
-  const LeastSquaresFit fit = FitOf(basis, campaign);
-  const int terms = fit.terms;
-  ASSERT_TRUE(fit.clusters.has_value());
-  EXPECT_EQ(fit.clusters->blocks, kBlocks);
-  EXPECT_EQ(fit.clusters->degrees_of_freedom, kBlocks - 1);
-  EXPECT_EQ(fit.clusters->refused, "");
-
-  std::vector<double> covariance(terms * terms);
-  double squares = 0, weight_sum = 0;
-  for (int block = 100; block < 100 + kBlocks; ++block) {
-    std::vector<bool> leave_out;
-    for (int id : campaign.blocks) leave_out.push_back(id == block);
-    const LeastSquaresFit rest = FitOf(basis, WithoutRows(campaign, leave_out));
-    for (int a = 0; a < terms; ++a) {
-      for (int b = 0; b < terms; ++b) {
-        covariance[a * terms + b] += (kBlocks - 1.0) / kBlocks *
-                                     (rest.coefficients[a] - fit.coefficients[a]) *
-                                     (rest.coefficients[b] - fit.coefficients[b]);
-      }
-    }
-    for (size_t i = 0; i < leave_out.size(); ++i) {
-      if (!leave_out[i]) continue;
-      const double residual = campaign.response[i] - Predict(basis, rest, campaign, i);
-      EXPECT_NEAR(fit.clusters->leave_block_out_residuals[i], residual, 1e-8);
-      squares += campaign.weights[i] * residual * residual;
-      weight_sum += campaign.weights[i];
-    }
-  }
-  EXPECT_NEAR(fit.clusters->leave_block_out_rms, std::sqrt(squares / weight_sum), 1e-8);
-  for (int k = 0; k < terms * terms; ++k) {
-    EXPECT_NEAR(fit.clusters->covariance[k], covariance[k], 1e-8 * covariance[0]) << k;
-  }
-}
-
-TEST(LeastSquaresTest, BlocksOfOnePointEachGiveTheJackknife) {
-  Random random("BLOCKS_OF_ONE_POINT");
-  Campaign campaign = MakeCampaign(random, 25, 2, 25);
-  ASSERT_OK_AND_ASSIGN(const PolynomialBasis basis,
-                       PolynomialBasis::ForPoints(campaign.columns, 2));
-  const LeastSquaresFit fit = FitOf(basis, campaign);
-  for (int i = 0; i < fit.rows; ++i) {
-    EXPECT_NEAR(fit.clusters->leave_block_out_residuals[i], fit.loo_residuals[i], 1e-9);
-  }
-  EXPECT_NEAR(fit.clusters->leave_block_out_rms, fit.loo_rms, 1e-10);
-}
-
-// One-sided 95 % bounds of a plane when the points of a test day share most of their
-// error (correlation 0.8) and one condition is held for the day. Tolerances are four
-// standard deviations of the count.
-TEST(LeastSquaresTest, ClusterCovarianceKeepsTheErrorRateThatNaiveCovarianceBreaks) {
-  Random random("CLUSTER_COVARIANCE_KEEPS_THE_ERROR_RATE");
-  for (const int blocks : {12, 20, 30}) {
-    const int kCampaigns = 2000;
-    const int kPointsEach = 4;
-    int misses = 0, naive_misses = 0;
-    for (int campaign = 0; campaign < kCampaigns; ++campaign) {
-      DesignMatrix design(blocks * kPointsEach, 3);
-      std::vector<double> response;
-      std::vector<int> ids;
-      for (int i = 0; i < design.rows; ++i) {
-        const int block = i / kPointsEach;
-        const bool first = i % kPointsEach == 0;
-        design.at(i, 0) = 1;
-        design.at(i, 1) = first ? random.Uniform(-1, 1) : design.at(i - 1, 1);
-        design.at(i, 2) = random.Uniform(-1, 1);
-        ids.push_back(block);
-      }
-      for (int block = 0; block < blocks; ++block) {
-        const double shared = std::sqrt(0.8) * random.Normal();
-        for (int k = 0; k < kPointsEach; ++k) {
-          response.push_back(shared + std::sqrt(0.2) * random.Normal());
-        }
-      }
-      ASSERT_OK_AND_ASSIGN(
-          const LeastSquaresFit fit,
-          SolveLeastSquares({.design = design, .response = response, .blocks = ids}));
-      // The true surface is zero everywhere; a miss is a lower bound above it.
-      const std::vector<double> row = {1, random.Uniform(-1, 1), random.Uniform(-1, 1)};
-      const double value =
-          std::inner_product(row.begin(), row.end(), fit.coefficients.begin(), 0.0);
-      const double t = number::StudentTQuantile(0.95, fit.clusters->degrees_of_freedom);
-      misses += value > t * StandardError(fit.clusters->covariance, row);
-      naive_misses += value > number::StudentTQuantile(0.95, fit.degrees_of_freedom) *
-                                  fit.StandardError(row);
-    }
-    const double spread = 4 * std::sqrt(kCampaigns * 0.05 * 0.95);
-    EXPECT_NEAR(misses, 0.05 * kCampaigns, spread) << blocks;
-    EXPECT_GT(naive_misses, 2 * 0.05 * kCampaigns) << blocks;
-  }
-}
-
-TEST(LeastSquaresTest, ClusterCovarianceIsRefusedWithReason) {
-  Random random("CLUSTER_COVARIANCE_IS_REFUSED");
-  Campaign campaign = MakeCampaign(random, 30, 2, 6);
-  ASSERT_OK_AND_ASSIGN(const PolynomialBasis basis,
-                       PolynomialBasis::ForPoints(campaign.columns, 2));
-  LeastSquaresFit fit = FitOf(basis, campaign);
-  EXPECT_TRUE(fit.clusters->covariance.empty());
-  EXPECT_THAT(fit.clusters->refused, HasSubstr("6 blocks cannot carry 6 terms"));
-  EXPECT_GT(fit.clusters->leave_block_out_rms, 0);
-
-  // All points off the plane x1 = 20 are in one block: without it x1 cannot be estimated.
-  campaign = MakeCampaign(random, 40, 2, 10);
-  for (size_t i = 0; i < campaign.response.size(); ++i) {
-    if (campaign.blocks[i] != 103) campaign.columns[1][i] = 20;
-  }
-  ASSERT_OK_AND_ASSIGN(const PolynomialBasis plane,
-                       PolynomialBasis::ForPoints(campaign.columns, 1));
-  fit = FitOf(plane, campaign);
-  EXPECT_THAT(fit.clusters->decisive_blocks, ElementsAre(103));
-  EXPECT_THAT(fit.clusters->refused, HasSubstr("without block 103"));
 }
 
 TEST(LeastSquaresTest, DependentTermsAreNamed) {
