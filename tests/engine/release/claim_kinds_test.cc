@@ -14,6 +14,7 @@
 #include "gtest/gtest.h"
 #include "ratings/procedures.h"
 #include "tests/engine/release/logged_line.h"
+#include "tests/testing/line_files.h"
 #include "tests/testing/matchers.h"
 
 namespace ratebound::release {
@@ -166,6 +167,22 @@ TEST(ClaimKindsTest, SteadinessIsReadFromTheLog) {
   EXPECT_THAT(decide(path, "leaving_air_db", 18, 1),
               StatusIs(absl::StatusCode::kInvalidArgument,
                        HasSubstr("has no column of leaving_air_db")));
+}
+
+// The second prototype does 98.5 % of the first (make_points.py of the line).
+TEST(ClaimKindsTest, TheLineOfTwoPrototypesShowsBothOfItsClaims) {
+  const Files files = testing::ReadLineFiles("ratings/lines/canal-foyers");
+  ASSERT_FALSE(files.empty());
+  ASSERT_OK_AND_ASSIGN(const Release release, Build({.files = files}));
+  ASSERT_EQ(release.verdicts.size(), 2u);
+  const Verdict& alike = release.verdicts[0];
+  EXPECT_EQ(alike.outcome, Outcome::kProven) << alike.explanation;
+  EXPECT_NEAR(alike.estimate, 0.985, 3 * alike.standard_error);
+  EXPECT_GT(alike.bound, 0.92);
+  EXPECT_EQ(alike.tested_fraction, 1);
+  const Verdict& steady = release.verdicts[1];
+  EXPECT_EQ(steady.outcome, Outcome::kObserved) << steady.explanation;
+  EXPECT_NEAR(steady.estimate, 9, 0.1);
 }
 
 }  // namespace
