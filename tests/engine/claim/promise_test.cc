@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "absl/strings/str_format.h"
 #include "engine/claim/decide.h"
 #include "engine/claim/verdict_strength.h"
 #include "gmock/gmock.h"
@@ -22,6 +23,7 @@ using document::Outcome;
 using document::Relation;
 using document::ServingRule;
 using document::Verdict;
+using ::testing::EndsWith;
 using ::testing::HasSubstr;
 
 constexpr double kNoise = 0.002;
@@ -187,6 +189,8 @@ TEST(Turndown, IsTheLowestStagesPartOfTheHighest) {
   const Verdict proven = decide(Relation::kAtMost, 0.42);
   EXPECT_EQ(proven.outcome, Outcome::kProven) << proven.explanation;
   EXPECT_EQ(proven.unit, "1");
+  EXPECT_THAT(proven.explanation,
+              EndsWith(absl::StrFormat("closest by %.3g", proven.margin)));
   EXPECT_NEAR(proven.estimate, 0.4, 0.005);
   EXPECT_NEAR(proven.bound, 0.42 - proven.margin, 1e-12);
   EXPECT_EQ(decide(Relation::kAtMost, 0.38).outcome, Outcome::kRefuted);
