@@ -182,7 +182,8 @@ INSTANTIATE_TEST_SUITE_P(
     ::testing::Values(
         FaultCase{"CorrectionTwice", "  corrections {\n",
                   "  corrections {\n    name: \"fan\"\n    flow { quantity: "
-                  "\"air_flow\" unit: \"m3/s\" factor { input: \"factor\" } }\n    pressure { input: "
+                  "\"air_flow\" unit: \"m3/s\" factor { input: \"factor\" } }\n    "
+                  "pressure { input: "
                   "\"drop\" unit: \"Pa\" factor { input: \"factor\" } }\n    divisor { "
                   "input: \"factor\" }\n    in_power: TERM_SIGN_NONE\n    in_capacity: "
                   "TERM_SIGN_NONE\n    citation { source: \"s\" basis: BASIS_MEMORY }\n  "
