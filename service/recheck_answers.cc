@@ -1,5 +1,6 @@
 #include "service/recheck_answers.h"
 
+#include <cmath>
 #include <utility>
 
 #include "absl/strings/str_cat.h"
@@ -9,9 +10,12 @@
 #include "engine/claim/recheck.h"
 #include "engine/document/certificate_bytes.h"
 #include "engine/document/release_bytes.h"
+#include "engine/release/rate_once_more.h"
 
 namespace ratebound::service {
 namespace {
+
+constexpr double kSameRating = 1e-9;  // another build of the engine may round otherwise
 
 absl::StatusOr<std::string> ReleaseBytes(ReleaseLibrary& library,
                                          const std::string& digest,
@@ -40,6 +44,37 @@ v1::RecheckCertificatesResponse Refused(std::string path, const absl::Status& st
   return answer;
 }
 
+// What computing a certified rating once more says: that it is another, or a sentence.
+// That is done by the engine that made it, which shows no more than that release and
+// rating belong together.
+absl::StatusOr<std::string> RatedOnceMore(const document::Certificate& certificate,
+                                          const document::Release& release) {
+  for (const document::Verdict& verdict : release.verdicts) {
+    if (verdict.claim != certificate.claim) continue;
+    const auto again =
+        release::RateOnceMore(release, verdict.text.unit, certificate.rating->procedure);
+    if (!again.ok()) {
+      return absl::StrCat("the engine that made it cannot compute it once more: ",
+                          again.status().message());
+    }
+    for (const document::Rating& rating : release.ratings) {
+      if (rating.unit != again->unit || rating.procedure != again->procedure) continue;
+      if (!rating.value || !again->value ||
+          std::fabs(*rating.value - *again->value) >
+              kSameRating * std::fabs(*rating.value)) {
+        return absl::InvalidArgumentError(
+            absl::StrCat("certificate of claim ", certificate.claim,
+                         ": the rating that follows from the surfaces of the release is "
+                         "another"));
+      }
+      return std::string(
+          "computed once more from the surfaces of the release it is the same, by the "
+          "same engine and by no independent one");
+    }
+  }
+  return std::string();
+}
+
 v1::RecheckCertificatesResponse AnswerOf(const std::string& path,
                                          const document::Certificate& certificate,
                                          const document::Release& release) {
@@ -53,6 +88,14 @@ v1::RecheckCertificatesResponse AnswerOf(const std::string& path,
     for (const claim::RecheckReport::Tie& tie : report->ties) {
       if (tie.derived) continue;
       answer.add_underived_functions(absl::StrCat(tie.function, ": ", tie.why));
+    }
+    if (certificate.rating) {
+      const absl::StatusOr<std::string> again = RatedOnceMore(certificate, release);
+      if (!again.ok()) {
+        answer = Refused(path, again.status());
+      } else if (!again->empty()) {
+        answer.add_underived_functions(*again);
+      }
     }
   } else {
     answer = Refused(path, report.status());

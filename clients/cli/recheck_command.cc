@@ -90,8 +90,8 @@ std::string Text(const std::vector<v1::RecheckCertificatesResponse>& items) {
   if (as_stated > 0) {
     absl::StrAppend(
         &text,
-        "Accepted as stated: the certificate shows its verdict, for functions "
-        "that a release does not carry.\n");
+        "Accepted as stated: the certificate shows its verdict from figures that the "
+        "checker does not form once more.\n");
   }
   return text;
 }

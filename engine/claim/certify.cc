@@ -21,6 +21,8 @@ using document::Outcome;
 // than scaling a limit rounds by, so that the box holds the region's in any arithmetic.
 constexpr double kReach = 0x1p-48;
 
+constexpr double kRatingReach = 0x1p-40;  // of a rating and what is left of it
+
 void Widen(bound::Box& box) {
   for (size_t i = 0; i < box.lo.size(); ++i) {
     box.lo[i] -= kReach * (1 + std::fabs(box.lo[i]));
@@ -161,6 +163,40 @@ absl::StatusOr<Certification> Certifier::Certify(
   return Certification{.certificate = std::move(certificate)};
 }
 
+Certification CertifyRating(const document::Verdict& verdict, bool less_is_better) {
+  const bool proven = verdict.outcome == Outcome::kProven;
+  if (!proven && verdict.outcome != Outcome::kRefuted) {
+    return {.why_none = WhyNoCertificate(verdict)};
+  }
+  // Stated a little worse than it was found, for arithmetic that rounds outward.
+  const double margin =
+      verdict.margin + (proven ? -1 : 1) * kRatingReach *
+                           (std::fabs(verdict.margin) + std::fabs(verdict.estimate));
+  if (proven ? margin < 0 : margin >= 0) {
+    return {.why_none = "decided by less than a certificate's arithmetic can tell apart"};
+  }
+  document::Certificate certificate{
+      .claim = verdict.claim,
+      .release_digest = verdict.data_digest,
+      .outcome = verdict.outcome,
+      .level = verdict.level,
+      .look = verdict.look,
+      .model = verdict.model,
+      .rating =
+          document::CertifiedRating{.procedure = verdict.text.seasonal_floor->procedure,
+                                    .value = verdict.estimate,
+                                    .standard_error = verdict.standard_error,
+                                    .degrees_of_freedom = verdict.degrees_of_freedom,
+                                    .systematic = verdict.systematic,
+                                    .coverage_factor = verdict.coverage_factor,
+                                    .allowance = verdict.allowance,
+                                    .limit = verdict.text.seasonal_floor->at_least,
+                                    .less_is_better = less_is_better,
+                                    .margin = margin}};
+  certificate.seal = document::SealOf(certificate);
+  return {.certificate = std::move(certificate)};
+}
+
 std::string WhyNoCertificate(const document::Verdict& verdict) {
   switch (verdict.outcome) {
     case Outcome::kNotShown:
@@ -171,7 +207,7 @@ std::string WhyNoCertificate(const document::Verdict& verdict) {
     case Outcome::kRefuted:
       break;
   }
-  return "decided from a rating, not over a region: certificates have no form for it";
+  return "decided in a form that certificates do not have";
 }
 
 }  // namespace ratebound::claim

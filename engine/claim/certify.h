@@ -9,9 +9,10 @@
 //   else Tell(claim.id, certification.why_none);
 //
 // Proven: one part for each stage or group of stages, side of a window, piece of the
-// region's cuts, and part of the region with a stage or limit of its own; where some stage
-// keeps a window, also for each part of the region that one stage keeps it in. Refuted:
-// one part, of the side that each stage misses at the worst point.
+// region's cuts, and part of the region with a stage or limit of its own; where some
+// stage keeps a window, also for each part of the region that one stage keeps it in.
+// Refuted: one part, of the side that each stage misses at the worst point. A claim on a
+// rating has no parts, but the figures of the rating that decide it.
 //
 // Every verdict has a certificate or a sentence why it has none; none ever goes without
 // both. Budgets count parts looked at. Thread-safety: one thread at a time.
@@ -71,6 +72,9 @@ class Certifier {
   std::vector<Condition> conditions_;
   std::optional<Failure> failure_;
 };
+
+// Of a claim on a rating: the figures that decide it.
+Certification CertifyRating(const document::Verdict& verdict, bool less_is_better);
 
 // Why a verdict of this outcome has no certificate, whatever was collected.
 std::string WhyNoCertificate(const document::Verdict& verdict);

@@ -7,6 +7,7 @@
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/status_macros.h"
+#include "engine/claim/recheck_rating.h"
 #include "engine/claim/recheck_span.h"
 #include "engine/claim/recheck_taylor.h"
 
@@ -359,6 +360,7 @@ absl::Status Recheck(const Certificate& certificate) {
   }
   const bool proven = certificate.outcome == document::Outcome::kProven;
   const bool refuted = certificate.outcome == document::Outcome::kRefuted;
+  if (certificate.rating && (proven || refuted)) return RecheckRating(certificate);
   if ((!proven && !refuted) || certificate.parts.empty() ||
       (refuted && certificate.parts.size() != 1)) {
     return fault("neither a proof nor a refutation");

@@ -209,9 +209,11 @@ absl::StatusOr<std::vector<ServedBox>> ServedBoxes(const PromiseInputs& inputs) 
   return served;
 }
 
-absl::StatusOr<Promise> PromiseOf(const Claim& claim, const document::Release& release,
+absl::StatusOr<Promise> PromiseOf(const document::Verdict& verdict,
+                                  const document::Release& release,
                                   const ConditionScale& scale,
                                   const std::vector<std::string>& conditions) {
+  const Claim& claim = verdict.text;
   ASSIGN_OR_RETURN(document::RegionPieces region,
                    document::PiecesOf(conditions, claim.region, claim.cuts));
   const document::Mode* mode = nullptr;
@@ -222,7 +224,8 @@ absl::StatusOr<Promise> PromiseOf(const Claim& claim, const document::Release& r
     }
   }
   if (mode == nullptr) return absl::InvalidArgumentError("the release has no such mode");
-  const PromiseInputs inputs{claim, release, scale, conditions, *mode, region.box};
+  const PromiseInputs inputs{claim, release,    scale,        conditions,
+                             *mode, region.box, verdict.model};
   Promise promise{.pieces = std::move(region.pieces)};
   RETURN_IF_ERROR(claim.IsPlain() ? AddPlain(inputs, promise) : AddKind(inputs, promise));
   for (const Formula& formula : promise.formulas) {

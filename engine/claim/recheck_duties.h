@@ -17,6 +17,7 @@
 #ifndef RATEBOUND_ENGINE_CLAIM_RECHECK_DUTIES_H_
 #define RATEBOUND_ENGINE_CLAIM_RECHECK_DUTIES_H_
 
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -45,11 +46,13 @@ struct Promise {
   // Half-spaces of each convex piece of the region; one without any where nothing is cut.
   std::vector<std::vector<document::HalfSpace>> pieces;
   double allowance_si = 0;  // the greatest
+  // Maps that formulas refer to and no release carries.
+  std::vector<std::shared_ptr<const document::StageMap>> own_maps;
   // Why the functions of such a claim cannot be formed; empty where they are.
   std::string why_not;
 };
 
-absl::StatusOr<Promise> PromiseOf(const document::Claim& claim,
+absl::StatusOr<Promise> PromiseOf(const document::Verdict& verdict,
                                   const document::Release& release,
                                   const ConditionScale& scale,
                                   const std::vector<std::string>& conditions);
@@ -63,6 +66,7 @@ struct PromiseInputs {
   const std::vector<std::string>& conditions;
   const document::Mode& mode;
   document::ConditionBox region;
+  const std::string& model;  // of the verdict, in words
 
   // Null where there is none, or where points are of more than one regime.
   const document::StageMap* MapOf(const std::string& stage) const;

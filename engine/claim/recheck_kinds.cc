@@ -1,6 +1,6 @@
 // The duties of claims that are more than one quantity and a limit: turndown, steps of
 // capacity (engine/claim/kinds/capacity_steps.cc says what they promise) and operating
-// envelopes.
+// envelopes. Those of specimens are recheck_specimens.h's.
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -10,6 +10,7 @@
 #include "engine/claim/kinds/polygon_clauses.h"
 #include "engine/claim/recheck_duties.h"
 #include "engine/claim/recheck_quantity.h"
+#include "engine/claim/recheck_specimens.h"
 #include "engine/quantity/unit.h"
 #include "engine/quantity/vocabulary.h"
 
@@ -238,9 +239,8 @@ absl::Status AddKind(const PromiseInputs& inputs, Promise& promise) {
   if (claim.turndown) return AddTurndown(inputs, promise);
   if (claim.capacity_steps) return AddSteps(inputs, promise);
   if (claim.operating_envelope) return AddEnvelope(inputs, promise);
-  promise.why_not = claim.equivalence
-                        ? "releases carry no surfaces of single specimens"
-                        : "the claim is more than quantities of surfaces and limits";
+  if (claim.equivalence) return AddEquivalence(inputs, promise);
+  promise.why_not = "the claim is more than quantities of surfaces and limits";
   return absl::OkStatus();
 }
 

@@ -130,8 +130,8 @@ absl::StatusOr<const Fitted*> MarginMaker::Refit(const StageMap& map,
   return &known_.emplace(std::move(key), std::move(fitted)).first->second;
 }
 
-// The surface of the release where it has the degree of all that is taken of its stage,
-// and a fit of that degree elsewhere.
+// The surface of the release where it stands and has the degree of all that is taken of
+// its stage, and a fit of that degree elsewhere.
 absl::StatusOr<const Fitted*> MarginMaker::Find(const Formula& formula,
                                                 const FormulaTerm& term) {
   const Surface* const surface = ProofSurfaceOf(*term.map, term.quantity);
@@ -140,7 +140,9 @@ absl::StatusOr<const Fitted*> MarginMaker::Find(const Formula& formula,
         absl::StrCat("the release has no surface of ", term.quantity, " for proofs"));
   }
   const int degree = DegreeOf(formula, term.map);
-  if (surface->degree != degree) return Refit(*term.map, {{term.quantity, 1}}, degree);
+  const bool stands = !surface->coefficients_si.empty();
+  if (surface->degree != degree || !stands)
+    return Refit(*term.map, {{term.quantity, 1}}, degree);
   const std::string key = absl::StrCat("surface/", term.map->stage, "/", term.quantity);
   const auto known = known_.find(key);
   if (known != known_.end()) return &known->second;

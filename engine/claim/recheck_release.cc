@@ -12,7 +12,8 @@
 #include "engine/claim/recheck_cover.h"
 #include "engine/claim/recheck_duties.h"
 #include "engine/claim/recheck_margin.h"
-#include "engine/number/distribution.h"
+#include "engine/claim/recheck_rating.h"
+#include "engine/claim/recheck_verdict.h"
 
 namespace ratebound::claim {
 namespace {
@@ -24,19 +25,6 @@ using document::Claim;
 using document::Outcome;
 using document::Release;
 using document::Verdict;
-
-bool SameNumber(double a, double b) {
-  return std::fabs(a - b) <= 1e-12 * std::max(std::fabs(a), std::fabs(b));
-}
-
-// Not counting what its own quantile rounds by.
-bool IsLess(double factor, double needed) { return factor < needed * (1 - 1e-9); }
-
-// Of t at a level, by how many bands share it.
-double QuantileOf(double level, size_t bands, double degrees_of_freedom) {
-  return -number::StudentTQuantile(level / static_cast<double>(bands),
-                                   degrees_of_freedom);
-}
 
 // A formula that a function states, with the standard errors it takes of each band.
 struct Match {
@@ -55,8 +43,9 @@ class ReleaseCheck {
         margins_(release, scale_) {}
 
   absl::StatusOr<RecheckReport> Run() {
-    RETURN_IF_ERROR(CheckVerdict());
-    auto promise = PromiseOf(*claim_, release_, scale_, conditions_);
+    ASSIGN_OR_RETURN(verdict_, VerdictOf(certificate_, release_));
+    claim_ = &verdict_->text;
+    auto promise = PromiseOf(*verdict_, release_, scale_, conditions_);
     if (!promise.ok()) return Fault(std::string(promise.status().message()));
     promise_ = *std::move(promise);
     const bool readable = promise_.why_not.empty();
@@ -98,31 +87,6 @@ class ReleaseCheck {
   }
 
   bool proven() const { return certificate_.outcome == Outcome::kProven; }
-
-  absl::Status CheckVerdict() {
-    for (const Verdict& verdict : release_.verdicts) {
-      if (verdict.claim == certificate_.claim) verdict_ = &verdict;
-    }
-    if (verdict_ == nullptr) return Fault("the release has no verdict on this claim");
-    claim_ = &verdict_->text;
-    if (verdict_->outcome != certificate_.outcome) {
-      return Fault("the release has another verdict");
-    }
-    if (verdict_->data_digest != certificate_.release_digest) {
-      return Fault("it rests on other data than the release");
-    }
-    if (verdict_->level != certificate_.level || verdict_->look != certificate_.look ||
-        verdict_->model != certificate_.model) {
-      return Fault("level, look or model are not those of the verdict");
-    }
-    // The k-th look spends 1 / (k (k + 1)) of what the claim allows.
-    const double allowed = (1 - claim_->confidence) /
-                           (static_cast<double>(verdict_->look) * (verdict_->look + 1));
-    if (!SameNumber(certificate_.level, allowed)) {
-      return Fault("the level is not that of the claim's confidence at this look");
-    }
-    return absl::OkStatus();
-  }
 
   // A range of the claim in scaled conditions.
   Span ScaledRange(size_t i, double low_si, double high_si) const {
@@ -470,6 +434,7 @@ bool RecheckReport::all_derived() const {
 absl::StatusOr<RecheckReport> RecheckAgainst(const Certificate& certificate,
                                              const Release& release) {
   RETURN_IF_ERROR(Recheck(certificate));
+  if (certificate.rating) return RecheckRatingAgainst(certificate, release);
   return ReleaseCheck(certificate, release).Run();
 }
 

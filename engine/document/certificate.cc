@@ -43,6 +43,11 @@ class Writer {
         part.unit_radius, part.combinations, part.anchors, part.splits, part.leaves,
         part.worst_point, part.missing);
   }
+  void Add(const CertifiedRating& rating) {
+    All(rating.procedure, rating.value, rating.standard_error, rating.degrees_of_freedom,
+        rating.systematic, rating.coverage_factor, rating.allowance, rating.limit,
+        rating.less_is_better, rating.margin);
+  }
   template <typename... Items>
   void All(const Items&... items) {
     (Add(items), ...);
@@ -60,6 +65,7 @@ std::string SealOf(const Certificate& certificate) {
   writer.All(certificate.claim, certificate.release_digest,
              static_cast<int>(certificate.outcome), certificate.level, certificate.look,
              certificate.allowance_si, certificate.model, certificate.parts);
+  if (certificate.rating) writer.Add(*certificate.rating);
   return Sha256Hex(writer.bytes());
 }
 

@@ -3,6 +3,7 @@
 #ifndef RATEBOUND_ENGINE_DOCUMENT_CERTIFICATE_H_
 #define RATEBOUND_ENGINE_DOCUMENT_CERTIFICATE_H_
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -80,6 +81,21 @@ struct CertificatePart {
   friend bool operator==(const CertificatePart&, const CertificatePart&) = default;
 };
 
+// What decides a verdict on a rating, in the unit of the claim.
+struct CertifiedRating {
+  std::string procedure;
+  double value = 0;
+  double standard_error = 0;
+  double degrees_of_freedom = 0;
+  double systematic = 0;
+  double coverage_factor = 0;
+  double allowance = 0;
+  double limit = 0;
+  bool less_is_better = false;
+  double margin = 0;  // left at least, or below 0 what is missing at least
+  friend bool operator==(const CertifiedRating&, const CertifiedRating&) = default;
+};
+
 struct Certificate {
   std::string claim;                     // id
   std::string release_digest;            // of the data that the verdict rests on
@@ -90,13 +106,15 @@ struct Certificate {
   std::string model;
   // Proven: all hold. Refuted: one does not, and only that one is here.
   std::vector<CertificatePart> parts;
-  std::string seal;  // SealOf all the above
+  std::string seal;                            // SealOf all the rest
+  std::optional<CertifiedRating> rating = {};  // in place of parts
   friend bool operator==(const Certificate&, const Certificate&) = default;
 };
 
 // SHA-256, 64 hexadecimal digits, of every field but the seal in the order of the
 // structs: whole numbers as 8 big-endian bytes, doubles as the 8 big-endian bytes of IEEE
-// 754, texts and lists with their length before them. No two certificates have one form.
+// 754, texts and lists with their length before them; a rating, where there is one, last.
+// No two certificates have one form.
 std::string SealOf(const Certificate& certificate);
 
 }  // namespace ratebound::document

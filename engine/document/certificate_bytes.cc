@@ -75,6 +75,32 @@ void WritePart(const CertificatePart& from, v1::CertificatePart* to) {
   to->set_missing(from.missing);
 }
 
+void WriteRating(const CertifiedRating& from, v1::CertifiedRating* to) {
+  to->set_procedure(from.procedure);
+  to->set_value(from.value);
+  to->set_standard_error(from.standard_error);
+  to->set_degrees_of_freedom(from.degrees_of_freedom);
+  to->set_systematic(from.systematic);
+  to->set_coverage_factor(from.coverage_factor);
+  to->set_allowance(from.allowance);
+  to->set_limit(from.limit);
+  to->set_less_is_better(from.less_is_better);
+  to->set_margin(from.margin);
+}
+
+CertifiedRating ReadRating(const v1::CertifiedRating& from) {
+  return {.procedure = from.procedure(),
+          .value = from.value(),
+          .standard_error = from.standard_error(),
+          .degrees_of_freedom = from.degrees_of_freedom(),
+          .systematic = from.systematic(),
+          .coverage_factor = from.coverage_factor(),
+          .allowance = from.allowance(),
+          .limit = from.limit(),
+          .less_is_better = from.less_is_better(),
+          .margin = from.margin()};
+}
+
 CertifiedPolynomial ReadPolynomial(const v1::CertifiedPolynomial& from, size_t variables,
                                    base::FaultList& faults) {
   CertifiedPolynomial to{.exponents = Numbers<int>(from.exponents()),
@@ -164,6 +190,7 @@ v1::Certificate ToMessage(const Certificate& certificate) {
     WritePart(part, message.add_parts());
   }
   message.set_seal(certificate.seal);
+  if (certificate.rating) WriteRating(*certificate.rating, message.mutable_rating());
   return message;
 }
 
@@ -183,6 +210,7 @@ absl::StatusOr<Certificate> FromMessage(const v1::Certificate& message) {
     certificate.parts.push_back(ReadPart(part, faults));
   }
   certificate.seal = message.seal();
+  if (message.has_rating()) certificate.rating = ReadRating(message.rating());
   RETURN_IF_ERROR(faults.ToStatus());
   return certificate;
 }

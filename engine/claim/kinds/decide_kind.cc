@@ -1,6 +1,9 @@
 #include "engine/claim/kinds/decide_kind.h"
 
 #include "absl/strings/str_cat.h"
+#include "engine/base/status_macros.h"
+#include "engine/claim/certify.h"
+#include "engine/quantity/unit.h"
 
 namespace ratebound::claim {
 
@@ -19,7 +22,14 @@ absl::StatusOr<document::Verdict> DecideKind(const document::Claim& claim,
   if (claim.capacity_steps) return DecideCapacitySteps(claim, inputs);
   if (claim.equivalence) return DecideEquivalence(claim, inputs);
   if (claim.operating_envelope) return DecideOperatingEnvelope(claim, inputs);
-  if (claim.seasonal_floor) return DecideSeasonalFloor(claim, inputs);
+  if (claim.seasonal_floor) {
+    ASSIGN_OR_RETURN(document::Verdict verdict, DecideSeasonalFloor(claim, inputs));
+    if (inputs.certification != nullptr) {
+      const auto unit = quantity::FindUnit(claim.seasonal_floor->unit);
+      *inputs.certification = CertifyRating(verdict, unit.ok() && unit->reciprocal);
+    }
+    return verdict;
+  }
   if (claim.steadiness) return DecideSteadiness(claim, inputs);
   return absl::InvalidArgumentError(
       absl::StrCat("claim ", claim.id, ": promises nothing"));

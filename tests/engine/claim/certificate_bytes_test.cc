@@ -41,7 +41,17 @@ Certificate Invented() {
                           .look = 2,
                           .allowance_si = 65,
                           .model = "linear",
-                          .parts = {part}};
+                          .parts = {part},
+                          .rating = document::CertifiedRating{.procedure = "ieer",
+                                                              .value = 15.2,
+                                                              .standard_error = 0.1,
+                                                              .degrees_of_freedom = 4.5,
+                                                              .systematic = 0.2,
+                                                              .coverage_factor = 2.5,
+                                                              .allowance = 0.05,
+                                                              .limit = 14,
+                                                              .less_is_better = true,
+                                                              .margin = 0.7}};
   certificate.seal = document::SealOf(certificate);
   return certificate;
 }
@@ -66,6 +76,9 @@ TEST(CertificateBytes, TheDigestTellsCertificatesApart) {
   certificate.parts[0].leaves[1].bound = 0.05;
   ASSERT_OK_AND_ASSIGN(const std::string two, document::DigestOfCertificate(certificate));
   EXPECT_NE(one, two);
+  const std::string seal = document::SealOf(certificate);
+  certificate.rating->margin = 0.8;
+  EXPECT_NE(document::SealOf(certificate), seal);
 }
 
 TEST(CertificateBytes, RefusesWhatIsNoCertificate) {

@@ -136,6 +136,12 @@ const absl::StatusOr<CertifiedLine>& MeasuredLine() {
   return *built;
 }
 
+const absl::StatusOr<CertifiedLine>& SpecimensLine() {
+  static const auto* const built = new absl::StatusOr<CertifiedLine>(
+      BuildOf(testing::ReadLineFiles("ratings/lines/canal-foyers")));
+  return *built;
+}
+
 const absl::StatusOr<CertifiedLine>& FormsLine() {
   static const auto* const built = new absl::StatusOr<CertifiedLine>(MakeForms());
   return *built;

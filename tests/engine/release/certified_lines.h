@@ -20,8 +20,9 @@ struct CertifiedLine {
   const document::Certificate* Find(const std::string& claim) const;
 };
 
-const absl::StatusOr<CertifiedLine>& DemoLine();      // ratings/lines/canal-halls
-const absl::StatusOr<CertifiedLine>& MeasuredLine();  // ratings/lines/nist-chamber-ashp
+const absl::StatusOr<CertifiedLine>& DemoLine();       // ratings/lines/canal-halls
+const absl::StatusOr<CertifiedLine>& MeasuredLine();   // ratings/lines/nist-chamber-ashp
+const absl::StatusOr<CertifiedLine>& SpecimensLine();  // ratings/lines/canal-foyers
 // The demo line with claims of every form in place of its own.
 const absl::StatusOr<CertifiedLine>& FormsLine();
 
