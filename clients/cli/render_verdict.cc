@@ -60,6 +60,11 @@ std::string Percent(double fraction) {
   return absl::StrFormat("%.1f %%", 100 * fraction);
 }
 
+// The least over a region is found by search: no more digits than that is worth.
+std::string DegreesText(double degrees) {
+  return absl::StrFormat(degrees < 100 ? "%.3g" : "%.0f", degrees);
+}
+
 std::string StateWord(v1::PartState state) {
   switch (state) {
     case v1::PART_STATE_PROVEN:
@@ -132,13 +137,16 @@ void AppendVerdict(const v1::Verdict& verdict, std::string* text) {
         absl::StrFormat("%.3g", verdict.standard_error()), ", systematic ",
         absl::StrFormat("%.3g", verdict.systematic()), ", allowance ",
         absl::StrFormat("%.3g", verdict.allowance()), "; level ", Number(verdict.level()),
-        " (look ", verdict.look(), "), ", Number(verdict.degrees_of_freedom()),
+        " (look ", verdict.look(), "), ", DegreesText(verdict.degrees_of_freedom()),
         " degrees of freedom\n");
   }
   if (!verdict.model().empty()) {
-    absl::StrAppend(text, "  model      ", verdict.model(), "; tested ",
-                    absl::StrFormat("%.1f %%", 100 * verdict.tested_fraction()),
-                    " of the region; ", Count(verdict.box_count(), "box"), "\n");
+    absl::StrAppend(text, "  model      ", verdict.model());
+    if (verdict.outcome() != v1::OUTCOME_OBSERVED) {  // a log has no region
+      absl::StrAppend(text, "; tested ", Percent(verdict.tested_fraction()),
+                      " of the region; ", Count(verdict.box_count(), "box"));
+    }
+    absl::StrAppend(text, "\n");
   }
   for (const v1::UntestedPart& part : verdict.untested()) {
     absl::StrAppend(text, "  untested   ", RegionWords(part.region()), ": ", part.why(),
