@@ -93,8 +93,8 @@ v1::RecheckCertificatesResponse AnswerOf(const std::string& path,
       const absl::StatusOr<std::string> again = RatedOnceMore(certificate, release);
       if (!again.ok()) {
         answer = Refused(path, again.status());
-      } else if (!again->empty()) {
-        answer.add_underived_functions(*again);
+      } else if (!again->empty() && answer.underived_functions_size() > 0) {
+        absl::StrAppend(answer.mutable_underived_functions(0), "; ", *again);
       }
     }
   } else {

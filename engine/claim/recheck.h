@@ -14,7 +14,18 @@
 // that of the contents, so that no number can change unseen.
 //
 // Recheck shows that the functions keep what is said of them. That they are those of the
-// claim is RecheckAgainst's: it derives them once more from the surfaces of a release.
+// claim is RecheckAgainst's: it forms them once more from claim, surfaces and points of a
+// release. Read from the claim: which stages must keep which limits where
+// (recheck_duties.h, recheck_kinds.cc), the cuts of its region, what a quantity follows
+// from (recheck_quantity.h). Formed again: margins with everything taken off them
+// (recheck_margin.h), fits of combinations and of single specimens (recheck_fit.h). Then
+// the parts must hold every duty's box between them (recheck_cover.h), at factors that
+// the level asks for. With the prover it shares what reads documents and units, Student's
+// quantile, and the geometry of polygons.
+//
+// Not formed again, and listed as such: surfaces of transformed quantities; the factors
+// of a refutation, which are the release's own where it states them; ratings
+// (recheck_rating.h).
 //
 // Theorem (Taylor form). As box_bound.h, forms 1 and 2: for any s_j > 0
 // w_j sqrt(Q_j) <= s_j Q_j + w_j^2 / (4 s_j), so h >= p, a polynomial. With u in the part
@@ -42,9 +53,8 @@ namespace ratebound::claim {
 absl::Status Recheck(const document::Certificate& certificate);
 
 struct RecheckReport {
-  // One for each function: whether it was derived once more from a surface of the
-  // release, or why that could not be (a fitted combination, which releases do not
-  // carry).
+  // One for each function: whether it was formed once more from the release, or why that
+  // could not be.
   struct Tie {
     std::string function;  // "part 0, stage low, total_capacity"
     bool derived = false;

@@ -13,7 +13,7 @@ using Matrix = std::vector<Vector>;
 
 constexpr long double kDependent = 1e-16L;  // a pivot, of what it was
 constexpr long double kConverged = 1e-16L;
-constexpr int kMostSteps = 100;
+constexpr int kMostSteps = 40;  // eigenvalues from 1e-12 on
 // Exponents of all terms up to a total degree.
 void AddRows(std::vector<int>& row, size_t variable, int left,
              std::vector<std::vector<int>>& rows) {
