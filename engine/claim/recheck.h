@@ -21,7 +21,7 @@
 // (recheck_margin.h), fits of combinations and of single specimens (recheck_fit.h). Then
 // the parts must hold every duty's box between them (recheck_cover.h), at factors that
 // the level asks for. With the prover it shares what reads documents and units, Student's
-// quantile, and the geometry of polygons.
+// quantile, psychrometric limits, and the geometry of polygons.
 //
 // Not formed again, and listed as such: surfaces of transformed quantities; the factors
 // of a refutation, which are the release's own where it states them; ratings

@@ -8,6 +8,7 @@
 #include "absl/strings/str_cat.h"
 #include "absl/strings/str_join.h"
 #include "engine/base/status_macros.h"
+#include "engine/claim/recheck_dew_point.h"
 #include "engine/claim/recheck_quantity.h"
 
 namespace ratebound::claim {
@@ -83,6 +84,7 @@ absl::StatusOr<SpanPolynomial> LineOf(const PromiseInputs& inputs, double& great
 absl::StatusOr<Formula> FormulaOf(const PromiseInputs& inputs, const StageMap& map,
                                   const LimitSide& side) {
   const Claim& claim = inputs.claim;
+  if (FollowsFromHumidity(claim, map)) return DewPointFormula(inputs, map, side);
   Formula formula{.sign = side.sign};
   double size = side.limit_si;
   if (claim.limit_line) {
@@ -230,6 +232,12 @@ absl::StatusOr<Promise> PromiseOf(const document::Verdict& verdict,
   RETURN_IF_ERROR(claim.IsPlain() ? AddPlain(inputs, promise) : AddKind(inputs, promise));
   for (const Formula& formula : promise.formulas) {
     promise.allowance_si = std::max(promise.allowance_si, formula.allowance_si);
+    // What a tangent makes of the allowance is its own.
+    const document::StageMap* const map =
+        formula.numerator.empty() ? nullptr : formula.numerator.front().map;
+    if (map == nullptr || !FollowsFromHumidity(claim, *map)) continue;
+    promise.allowance_si = claim.allowance.absolute_si;
+    break;
   }
   return promise;
 }

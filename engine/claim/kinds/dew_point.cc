@@ -216,6 +216,16 @@ bool HasSurface(const document::StageMap& map, const char* quantity) {
   return FindProofSurface(map, quantity) != nullptr;
 }
 
+// Whether every stage has humidity ratios to stand on and no dew points of its own.
+bool AllByHumidity(const ClaimInputs& inputs) {
+  const auto by_humidity = [](const document::StageMap& map) {
+    return HasSurface(map, kHumidityRatio) && !HasSurface(map, kDewPoint);
+  };
+  if (inputs.stages.empty()) return by_humidity(inputs.map);
+  return std::all_of(inputs.stages.begin(), inputs.stages.end(),
+                     [&](const StageInputs& stage) { return by_humidity(*stage.map); });
+}
+
 }  // namespace
 
 bool IsDerivedDewPoint(const document::Claim& claim, const ClaimInputs& inputs) {
@@ -289,13 +299,13 @@ absl::StatusOr<document::Verdict> DecideDewPoint(const document::Claim& claim,
         }
         return set;
       });
-  // A certificate's functions are of humidity or bulbs, which the claim does not name.
+  // That lines of both bulbs imply the limit, no certificate shows.
   if (verdict.ok() && inputs.certification != nullptr &&
-      inputs.certification->certificate) {
+      inputs.certification->certificate && !AllByHumidity(inputs)) {
     *inputs.certification = {
         .why_none =
-            "decided on other quantities than the dew point that is claimed: "
-            "certificates have no form for it"};
+            "decided by lines of dry and wet bulb that imply the dew point "
+            "claimed: certificates have no form for it"};
   }
   return verdict;
 }

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "engine/claim/decide.h"
+#include "engine/claim/recheck.h"
 #include "engine/fluid/moist_air.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
@@ -208,6 +209,60 @@ TEST(DewPoint, WhatCannotBeDerivedIsNamed) {
   const Verdict verdict = half.Decide(DewClaim(Relation::kAtMost, 14));
   EXPECT_EQ(verdict.reason, NotShownReason::kModel) << verdict.explanation;
   EXPECT_THAT(verdict.explanation, HasSubstr("leaving_air_db"));
+}
+
+// A release that holds no more than what a recheck reads.
+document::Release ReleaseOf(const TestMachine& machine, const Verdict& verdict) {
+  document::Release release{.manifest = machine.manifest, .verdicts = {verdict}};
+  document::Mode mode = machine.mode;
+  mode.id = verdict.text.mode;
+  release.manifest.units = {{.id = verdict.text.unit, .modes = {mode}}};
+  for (const auto& stage : machine.stages) {
+    document::StageMap& map = release.maps.emplace_back(stage->unit.map);
+    map.unit = verdict.text.unit;
+    map.mode = verdict.text.mode;
+    map.stage = stage->id;
+  }
+  return release;
+}
+
+TEST(DewPoint, CertificatesByHumidityAreFormedOnceMore) {
+  TestMachine machine = ByHumidity(2e-5);
+  const double most = DewPointOf(Humidity(40, 24)), least = DewPointOf(Humidity(10, 12));
+  Claim claim = DewClaim(Relation::kWithin, least - 0.5, most + 0.5);
+  claim.allowance.absolute = claim.allowance.absolute_si = 0.1;
+  for (const bool refuted : {false, true}) {
+    if (refuted) claim.upper_limit = claim.upper_limit_si = most - 1;
+    Certification certification;
+    ASSERT_OK_AND_ASSIGN(const Verdict verdict, machine.TryDecide(claim, &certification));
+    ASSERT_EQ(verdict.outcome, refuted ? Outcome::kRefuted : Outcome::kProven)
+        << verdict.explanation;
+    ASSERT_TRUE(certification.certificate) << certification.why_none;
+    document::Certificate certificate = *certification.certificate;
+    document::Release release = ReleaseOf(machine, verdict);
+    ASSERT_OK_AND_ASSIGN(const RecheckReport report,
+                         RecheckAgainst(certificate, release));
+    EXPECT_TRUE(report.all_derived()) << report.ties[0].why;
+    // The same humidity at another pressure is another dew point.
+    release.manifest.units[0].modes[0].held_conditions[0].value_si = 100000;
+    EXPECT_FALSE(RecheckAgainst(certificate, release).ok());
+    release = ReleaseOf(machine, verdict);
+    release.verdicts[0].text.upper_limit_si += 0.001;
+    EXPECT_FALSE(RecheckAgainst(certificate, release).ok());
+    certificate.parts.back().functions[0].value.coefficients[0] += 1e-6;
+    certificate.seal = document::SealOf(certificate);
+    EXPECT_FALSE(RecheckAgainst(certificate, ReleaseOf(machine, verdict)).ok());
+  }
+}
+
+TEST(DewPoint, ByBulbsThereIsNoCertificateAndASentenceWhy) {
+  Certification certification;
+  ASSERT_OK_AND_ASSIGN(
+      const Verdict verdict,
+      ByBulbs(0.01).TryDecide(DewClaim(Relation::kAtMost, 40), &certification));
+  EXPECT_EQ(verdict.outcome, Outcome::kProven) << verdict.explanation;
+  EXPECT_FALSE(certification.certificate);
+  EXPECT_THAT(certification.why_none, HasSubstr("lines of dry and wet bulb"));
 }
 
 }  // namespace

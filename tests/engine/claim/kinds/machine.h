@@ -78,9 +78,13 @@ struct TestMachine {
         std::move(other), noise_si));
   }
 
-  absl::StatusOr<document::Verdict> TryDecide(const document::Claim& claim) const {
-    ClaimInputs inputs{
-        .manifest = manifest, .mode = mode, .map = stages[0]->unit.map, .shares = shares};
+  absl::StatusOr<document::Verdict> TryDecide(
+      const document::Claim& claim, Certification* certification = nullptr) const {
+    ClaimInputs inputs{.manifest = manifest,
+                       .mode = mode,
+                       .map = stages[0]->unit.map,
+                       .shares = shares,
+                       .certification = certification};
     for (const auto& stage : stages) inputs.stages.push_back(stage->Inputs());
     return DecideClaim(claim, inputs);
   }
