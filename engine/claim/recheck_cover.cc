@@ -1,6 +1,9 @@
 #include "engine/claim/recheck_cover.h"
 
 #include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <utility>
 
 #include "absl/strings/str_cat.h"
 
@@ -39,15 +42,26 @@ class Cover {
     }
     if (IsHeld(cell, near)) return true;
     if (++cells_ <= kMostCells) {
+      // The end nearest to a middle, so that few divisions follow each other.
+      double nearest = 1, at = 0;
+      size_t along = 0;
       for (const Shown* one : near) {
         for (size_t i = 0; i < cell.low.size(); ++i) {
           for (const double end : {(*one->low)[i], (*one->high)[i]}) {
             if (!(cell.low[i] < end && end < cell.high[i])) continue;
-            Reach half = cell;
-            half.high[i] = cell.low[i] = end;
-            return Holds(std::move(half), near) && Holds(std::move(cell), near);
+            const double share = (end - cell.low[i]) / (cell.high[i] - cell.low[i]);
+            const double off = std::fabs(share - 0.5);
+            if (off >= nearest) continue;
+            nearest = off;
+            at = end;
+            along = i;
           }
         }
+      }
+      if (nearest < 1) {
+        Reach half = cell;
+        half.high[along] = cell.low[along] = at;
+        return Holds(std::move(half), near) && Holds(std::move(cell), near);
       }
       if (is_empty_(cell)) return true;
     }

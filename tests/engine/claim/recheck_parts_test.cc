@@ -205,5 +205,22 @@ TEST(RecheckCover, HoldsABoxByPartsThatMeetOrOverlap) {
   }
 }
 
+// As many parts as a hard window makes; no two of them may be missed.
+TEST(RecheckCover, HoldsABoxByThousandsOfParts) {
+  constexpr int kSide = 48;
+  std::vector<Part> parts;
+  for (int i = 0; i < kSide; ++i) {
+    for (int j = 0; j < kSide; ++j) {
+      for (const size_t side : {0, 1}) {
+        parts.push_back(
+            {{i / 48.0, j / 48.0}, {(i + 1) / 48.0, (j + 1) / 48.0}, side, (i + j) % 3});
+      }
+    }
+  }
+  EXPECT_EQ(LeftOutOf(2, parts), "");
+  parts.erase(parts.begin() + 1001);
+  EXPECT_NE(LeftOutOf(2, parts), "");
+}
+
 }  // namespace
 }  // namespace ratebound::claim

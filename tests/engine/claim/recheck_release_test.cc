@@ -244,5 +244,64 @@ TEST(RecheckAgainst, RefusesAFunctionThatIsSaidToBeOfSomethingElse) {
       StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("another quantity")));
 }
 
+// The lower stage gives half of the upper or more: shown though the upper falls below 0,
+// where half of it says nothing of a part.
+TEST(RecheckAgainst, SaysWhereWhatAQuantityIsDividedByIsNotShownToBePositive) {
+  for (const double at_middle : {2000.0, 600.0}) {
+    Release release = InventedRelease();
+    document::StageMap upper = release.maps[0];
+    upper.stage = "high";
+    upper.surfaces[0].coefficients_si = {at_middle, 700, 0};
+    release.maps.push_back(upper);
+    release.manifest.units[0].modes[0].stages.push_back({.id = "high"});
+    document::Claim& claim = release.verdicts[0].text;
+    claim.quantity.clear();
+    claim.turndown = document::Turndown{.capacity_fraction = 0.5};
+    claim.allowance = {};
+    // Both bands share the level.
+    const double factor = -number::StudentTQuantile(kLevel / 2, 17);
+    BandedFunction low = Margin(release.maps[0].surfaces[0], 0, 1, factor);
+    BandedFunction high = Margin(release.maps[1].surfaces[0], 0, 1, factor);
+    BandedFunction both{.f = *Sum(low.f, high.f.Scale(-0.5))};
+    for (BandedFunction::Term& term : low.terms) both.terms.push_back(term);
+    // The conditions' part is that of the margin; a band's square has the factor's.
+    for (size_t k = 0; k < high.terms.size(); ++k) {
+      BandedFunction::Term& term = high.terms[k];
+      if (k == 0 || k == 3) term.weight *= 0.5;
+      if (k == 2) term.square = term.square.Scale(0.25);
+      if (k != 1) both.terms.push_back(term);
+    }
+    const Polynomial slope = both.f.Derivative(0);
+    both.terms[1].square = *SumOfSquares(std::span(&slope, 1));
+    const bound::Region region{
+        .box = {{-1 - 1e-15, -0.8 - 1e-15}, {1 + 1e-15, 0.8 + 1e-15}}};
+    const std::vector<BandedFunction> functions = {both};
+    const auto proof = *ProveOver(functions, region, {.tree = true});
+    const FunctionLabel labels[] = {{"low", "turndown", factor}};
+    ASSERT_OK_AND_ASSIGN(document::CertificatePart part,
+                         MakePart({.conditions = release.maps[0].conditions,
+                                   .centre_si = {10, 40},
+                                   .half_range_si = {20, 10},
+                                   .labels = labels,
+                                   .functions = functions,
+                                   .region = region},
+                                  proof));
+    ASSERT_OK_AND_ASSIGN(const Certificate certificate,
+                         Seal({.claim = "capacity",
+                               .release_digest = "d1",
+                               .outcome = document::Outcome::kProven,
+                               .level = kLevel,
+                               .look = 1,
+                               .model = "linear",
+                               .parts = {std::move(part)}}));
+    ASSERT_OK_AND_ASSIGN(const RecheckReport report,
+                         RecheckAgainst(certificate, release));
+    ASSERT_EQ(report.ties.size(), 1u);
+    EXPECT_EQ(report.all_derived(), at_middle == 2000) << report.ties[0].why;
+    if (at_middle == 2000) continue;
+    EXPECT_THAT(report.ties[0].why, HasSubstr("not shown to be above 0"));
+  }
+}
+
 }  // namespace
 }  // namespace ratebound::claim
