@@ -17,6 +17,7 @@ ROOMS = {
     "bound": ["number"],
     "fit": ["bound"],
     "document": ["quantity"],
+    "recheck": ["fluid", "document"],  # nothing of the prover, nor what it stands on
     "points": ["fluid", "document"],
     "screen": ["points", "fit"],
     "map": ["points", "fit"],
@@ -25,7 +26,8 @@ ROOMS = {
     "conformity": ["map", "rating"],
     "plan": ["claim", "rating"],
     "table": ["map"],
-    "release": ["screen", "map", "rating", "claim", "conformity", "plan", "table", "document"],
+    "release": ["screen", "map", "rating", "claim", "conformity", "plan", "table", "document",
+                "recheck"],
 }
 # ratings/ embeds the procedure files and may be used by service, clients and tests only.
 OTHERS = {"service": {"engine", "service", "ratings"},

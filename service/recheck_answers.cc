@@ -7,9 +7,9 @@
 #include "engine/base/fault.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
-#include "engine/claim/recheck.h"
 #include "engine/document/certificate_bytes.h"
 #include "engine/document/release_bytes.h"
+#include "engine/recheck/recheck.h"
 #include "engine/release/rate_once_more.h"
 
 namespace ratebound::service {
@@ -78,14 +78,14 @@ absl::StatusOr<std::string> RatedOnceMore(const document::Certificate& certifica
 v1::RecheckCertificatesResponse AnswerOf(const std::string& path,
                                          const document::Certificate& certificate,
                                          const document::Release& release) {
-  const absl::StatusOr<claim::RecheckReport> report =
-      claim::RecheckAgainst(certificate, release);
+  const absl::StatusOr<recheck::RecheckReport> report =
+      recheck::RecheckAgainst(certificate, release);
   v1::RecheckCertificatesResponse answer;
   if (report.ok()) {
     answer.set_path(path);
     answer.set_state(report->all_derived() ? v1::CERTIFICATE_STATE_ACCEPTED
                                            : v1::CERTIFICATE_STATE_ACCEPTED_AS_STATED);
-    for (const claim::RecheckReport::Tie& tie : report->ties) {
+    for (const recheck::RecheckReport::Tie& tie : report->ties) {
       if (tie.derived) continue;
       answer.add_underived_functions(absl::StrCat(tie.function, ": ", tie.why));
     }

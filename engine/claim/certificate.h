@@ -1,4 +1,4 @@
-// Certificates from proofs: what engine/claim/recheck.h can follow without the prover.
+// Certificates from proofs: what engine/recheck/recheck.h can follow without the prover.
 //
 // Example:
 //   ASSIGN_OR_RETURN(bound::RegionProof proof,

@@ -192,7 +192,8 @@ Certification CertifyRating(const document::Verdict& verdict, bool less_is_bette
                                     .allowance = verdict.allowance,
                                     .limit = verdict.text.seasonal_floor->at_least,
                                     .less_is_better = less_is_better,
-                                    .margin = margin}};
+                                    .margin = margin,
+                                    .unit = verdict.text.seasonal_floor->unit}};
   certificate.seal = document::SealOf(certificate);
   return {.certificate = std::move(certificate)};
 }

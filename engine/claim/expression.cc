@@ -5,7 +5,7 @@
 
 #include "absl/strings/str_cat.h"
 #include "engine/base/status_macros.h"
-#include "engine/map/water_heat.h"
+#include "engine/fluid/water_heat.h"
 
 namespace ratebound::claim {
 namespace {
@@ -131,7 +131,7 @@ absl::StatusOr<Expression> MakeExpression(const std::string& quantity,
       const auto entering =
           *side.entering == 0 ? Factor::Number(0) : Given(map, frame, side.entering);
       if (!flow || !entering) break;
-      const double per_k = map::kWaterDensityKgPerM3 * map::kWaterSpecificHeatJPerKgK;
+      const double per_k = fluid::kWaterDensityKgPerM3 * fluid::kWaterSpecificHeatJPerKgK;
       // In heating the water gives what the machine absorbs.
       expression.terms = Heat(mode, IsHeating(mode) ? -1 : 1);
       ASSIGN_OR_RETURN(expression.over_factor,

@@ -46,7 +46,7 @@ class Writer {
   void Add(const CertifiedRating& rating) {
     All(rating.procedure, rating.value, rating.standard_error, rating.degrees_of_freedom,
         rating.systematic, rating.coverage_factor, rating.allowance, rating.limit,
-        rating.less_is_better, rating.margin);
+        rating.less_is_better, rating.margin, rating.unit);
   }
   template <typename... Items>
   void All(const Items&... items) {

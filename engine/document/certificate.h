@@ -1,5 +1,5 @@
 // What shows a verdict, so that a small checker can follow it without the prover.
-// See proto/ratebound/v1/certificate.proto; engine/claim/recheck.h checks it.
+// See proto/ratebound/v1/certificate.proto; engine/recheck/recheck.h checks it.
 #ifndef RATEBOUND_ENGINE_DOCUMENT_CERTIFICATE_H_
 #define RATEBOUND_ENGINE_DOCUMENT_CERTIFICATE_H_
 
@@ -93,6 +93,7 @@ struct CertifiedRating {
   double limit = 0;
   bool less_is_better = false;
   double margin = 0;  // left at least, or below 0 what is missing at least
+  std::string unit;
   friend bool operator==(const CertifiedRating&, const CertifiedRating&) = default;
 };
 

@@ -86,6 +86,7 @@ void WriteRating(const CertifiedRating& from, v1::CertifiedRating* to) {
   to->set_limit(from.limit);
   to->set_less_is_better(from.less_is_better);
   to->set_margin(from.margin);
+  to->set_unit(from.unit);
 }
 
 CertifiedRating ReadRating(const v1::CertifiedRating& from) {
@@ -98,7 +99,8 @@ CertifiedRating ReadRating(const v1::CertifiedRating& from) {
           .allowance = from.allowance(),
           .limit = from.limit(),
           .less_is_better = from.less_is_better(),
-          .margin = from.margin()};
+          .margin = from.margin(),
+          .unit = from.unit()};
 }
 
 CertifiedPolynomial ReadPolynomial(const v1::CertifiedPolynomial& from, size_t variables,

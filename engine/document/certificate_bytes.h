@@ -8,7 +8,7 @@
 //
 // Text gives every double with all its digits, so it comes back as the same certificate.
 // Reading trusts nothing, but checks only that sizes fit and numbers are finite; what the
-// numbers show is engine/claim/recheck.h's to say.
+// numbers show is engine/recheck/recheck.h's to say.
 //
 // Errors: INVALID_ARGUMENT with all faults, with line and column for text;
 // RESOURCE_EXHAUSTED over kMostCertificateBytes. Thread-safety: may be called

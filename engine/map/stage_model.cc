@@ -11,7 +11,7 @@
 #include "engine/base/nearest_name.h"
 #include "engine/base/status_macros.h"
 #include "engine/base/text.h"
-#include "engine/map/water_heat.h"
+#include "engine/fluid/water_heat.h"
 #include "engine/quantity/unit.h"
 #include "engine/quantity/vocabulary.h"
 
@@ -231,8 +231,8 @@ absl::StatusOr<double> StageModel::Combine(const Derived& derived, double capaci
     return absl::FailedPreconditionError(
         absl::StrCat(derived.quantity, " has no value: the flow is not above 0"));
   }
-  const double change_k =
-      heat_w / (kWaterDensityKgPerM3 * kWaterSpecificHeatJPerKgK * flow_m3_per_s);
+  const double change_k = heat_w / (fluid::kWaterDensityKgPerM3 *
+                                    fluid::kWaterSpecificHeatJPerKgK * flow_m3_per_s);
   return map_.heating ? entering_c - change_k : entering_c + change_k;
 }
 
@@ -275,9 +275,9 @@ absl::StatusOr<Estimate> StageModel::Evaluate(
       result.standard_error_si = capacity_se_w + power_se_w;
       break;
     case Formula::kLeavingTemperature:
-      result.standard_error_si =
-          (capacity_se_w + power_se_w) /
-          (kWaterDensityKgPerM3 * kWaterSpecificHeatJPerKgK * flow_m3_per_s);
+      result.standard_error_si = (capacity_se_w + power_se_w) /
+                                 (fluid::kWaterDensityKgPerM3 *
+                                  fluid::kWaterSpecificHeatJPerKgK * flow_m3_per_s);
       break;
   }
   return result;

@@ -14,8 +14,8 @@
 #include "engine/claim/decide_problems.h"
 #include "engine/claim/expression.h"
 #include "engine/claim/kinds/clauses.h"
-#include "engine/claim/psychrometric_limit.h"
 #include "engine/claim/tested_part.h"
+#include "engine/fluid/psychrometric_limit.h"
 #include "engine/quantity/unit.h"
 
 namespace ratebound::claim {
@@ -39,7 +39,9 @@ struct DewSide {
   const PromiseSide& side;
   double allowance_k = 0;
 
-  Side Wanted() const { return side.sign > 0 ? Side::kAtLeast : Side::kAtMost; }
+  fluid::Side Wanted() const {
+    return side.sign > 0 ? fluid::Side::kAtLeast : fluid::Side::kAtMost;
+  }
   fluid::Phase phase() const { return fluid::PhaseAt<fluid::Si>(side.limit_si); }
 };
 
@@ -96,14 +98,17 @@ class DewPointMaker {
   absl::StatusOr<ClauseSide> ByHumidity(const StageInputs& stage,
                                         const PromiseSide& side) const {
     const DewSide dew = Of(side);
-    const auto humidity = [&](double value, Side rounding) {
-      return HumidityRatioLimit({value, rounding}, pressure_pa_, dew.phase());
+    const auto humidity = [&](double value, fluid::Side rounding) {
+      return fluid::HumidityRatioLimit({value, rounding}, pressure_pa_, dew.phase());
     };
     const double limit = side.limit_si, allowance = dew.allowance_k;
-    ASSIGN_OR_RETURN(const double below, humidity(limit - allowance, Side::kAtMost));
-    ASSIGN_OR_RETURN(const double at, humidity(limit, Side::kAtMost));
-    ASSIGN_OR_RETURN(const double above, humidity(limit + allowance, Side::kAtLeast));
-    ASSIGN_OR_RETURN(const double step, humidity(limit + kSlopeStepK, Side::kAtMost));
+    ASSIGN_OR_RETURN(const double below,
+                     humidity(limit - allowance, fluid::Side::kAtMost));
+    ASSIGN_OR_RETURN(const double at, humidity(limit, fluid::Side::kAtMost));
+    ASSIGN_OR_RETURN(const double above,
+                     humidity(limit + allowance, fluid::Side::kAtLeast));
+    ASSIGN_OR_RETURN(const double step,
+                     humidity(limit + kSlopeStepK, fluid::Side::kAtMost));
     const double slope = (step - at) / kSlopeStepK;  // kg/kg by K
     ClauseSide made = Alone(stage, kHumidityRatio, side);
     made.side.what = "to first order in the humidity ratio";
@@ -116,7 +121,7 @@ class DewPointMaker {
   }
 
   // Where the wet bulb's surface runs over a part, and some more; empty without surfaces.
-  absl::StatusOr<std::optional<TemperatureRange>> WetBulbOver(
+  absl::StatusOr<std::optional<fluid::TemperatureRange>> WetBulbOver(
       const StageInputs& stage, const document::ConditionBox& box) const {
     const document::Surface* const surface = FindProofSurface(*stage.map, kWetBulb);
     if (!SurfaceFault(*stage.map, kDryBulb).empty() ||
@@ -128,11 +133,11 @@ class DewPointMaker {
     const auto tested = InsideRanges(*stage.map, box);
     ASSIGN_OR_RETURN(const auto range,
                      bound::EncloseRange(value, BoxIn(frame_, tested.value_or(box))));
-    return TemperatureRange{std::max(range.range.lo - kWetBulbMarginK, -60.0),
-                            std::min(range.range.hi + kWetBulbMarginK, 90.0)};
+    return fluid::TemperatureRange{std::max(range.range.lo - kWetBulbMarginK, -60.0),
+                                   std::min(range.range.hi + kWetBulbMarginK, 90.0)};
   }
 
-  void AddRange(const StageInputs& stage, const TemperatureRange& range,
+  void AddRange(const StageInputs& stage, const fluid::TemperatureRange& range,
                 ClauseAlternative& way) const {
     for (const double sign : {1.0, -1.0}) {
       const double end = sign > 0 ? range.low_c : range.high_c;
@@ -145,28 +150,29 @@ class DewPointMaker {
 
   // All lines of an upper limit go to every way; each line of a lower limit makes one.
   absl::Status AddLines(const StageInputs& stage, const PromiseSide& side,
-                        const TemperatureRange& range,
+                        const fluid::TemperatureRange& range,
                         std::vector<ClauseAlternative>& ways) const {
     const DewSide dew = Of(side);
     const fluid::Phase wick = fluid::PhaseAt<fluid::Si>(range.low_c);
     const auto lines_at = [&](double limit) {
-      LineOptions options;
-      if (dew.Wanted() == Side::kAtLeast) options.pieces = kLowerLines;
-      return WetBulbLimit({limit, dew.Wanted()}, pressure_pa_, dew.phase(), wick, range,
-                          options);
+      fluid::LineOptions options;
+      if (dew.Wanted() == fluid::Side::kAtLeast) options.pieces = kLowerLines;
+      return fluid::WetBulbLimit({limit, dew.Wanted()}, pressure_pa_, dew.phase(), wick,
+                                 range, options);
     };
-    ASSIGN_OR_RETURN(const LinearLimit lines, lines_at(side.limit_si));
-    ASSIGN_OR_RETURN(const LinearLimit stepped, lines_at(side.limit_si + kSlopeStepK));
-    ASSIGN_OR_RETURN(const LinearLimit taken,
+    ASSIGN_OR_RETURN(const fluid::LinearLimit lines, lines_at(side.limit_si));
+    ASSIGN_OR_RETURN(const fluid::LinearLimit stepped,
+                     lines_at(side.limit_si + kSlopeStepK));
+    ASSIGN_OR_RETURN(const fluid::LinearLimit taken,
                      lines_at(side.limit_si + side.sign * dew.allowance_k));
     std::vector<ClauseSide> sides;
     for (size_t i = 0; i < lines.lines.size(); ++i) {
       const double wet_c = (range.low_c + range.high_c) / 2;
-      const auto at = [&](const AirLine& line, double dry_c) {
+      const auto at = [&](const fluid::AirLine& line, double dry_c) {
         return line.dry_bulb_factor * dry_c + line.wet_bulb_factor * wet_c +
                line.constant;
       };
-      const AirLine& line = lines.lines[i];
+      const fluid::AirLine& line = lines.lines[i];
       // Of the line by K of dew point: what moving the limit does.
       const double slope =
           std::fabs(at(stepped.lines[i], wet_c) - at(line, wet_c)) / kSlopeStepK;

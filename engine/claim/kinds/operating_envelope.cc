@@ -17,7 +17,7 @@
 #include "engine/claim/expression.h"
 #include "engine/claim/kinds/clauses.h"
 #include "engine/claim/kinds/decide_kind.h"
-#include "engine/claim/kinds/polygon_clauses.h"
+#include "engine/document/polygon_clauses.h"
 #include "engine/quantity/unit.h"
 #include "engine/quantity/vocabulary.h"
 
@@ -58,7 +58,7 @@ class Envelope {
     Envelope envelope(polygon);
     ASSIGN_OR_RETURN(envelope.x_, AxisOf(polygon.quantity, polygon.unit));
     ASSIGN_OR_RETURN(envelope.y_, AxisOf(polygon.other_quantity, polygon.other_unit));
-    ASSIGN_OR_RETURN(envelope.clauses_, ClausesOf(polygon.vertices));
+    ASSIGN_OR_RETURN(envelope.clauses_, document::ClausesOf(polygon.vertices));
     const auto extent = [&](auto value) {
       const auto [least, most] = std::minmax_element(
           polygon.vertices.begin(), polygon.vertices.end(),
@@ -90,11 +90,12 @@ class Envelope {
     return unit;
   }
   bool alike() const { return alike_; }
-  const std::vector<PolygonClause>& clauses() const { return clauses_; }
+  const std::vector<document::PolygonClause>& clauses() const { return clauses_; }
 
   // The margin of a stage inside an edge.
-  absl::StatusOr<ClauseSide> SideOf(const PolygonSide& edge, const document::Mode& mode,
-                                    const StageInputs& stage, const Frame& frame) const {
+  absl::StatusOr<ClauseSide> SideOf(const document::PolygonSide& edge,
+                                    const document::Mode& mode, const StageInputs& stage,
+                                    const Frame& frame) const {
     ASSIGN_OR_RETURN(Expression x,
                      MakeExpression(polygon_.quantity, mode, *stage.map, frame));
     ASSIGN_OR_RETURN(Expression y,
@@ -155,7 +156,7 @@ class Envelope {
 
   const document::PolygonCut& polygon_;
   Axis x_, y_;
-  std::vector<PolygonClause> clauses_;
+  std::vector<document::PolygonClause> clauses_;
   bool alike_ = true;
   double allowance_si_ = 0;
 };
@@ -181,9 +182,9 @@ absl::StatusOr<ProblemSet> Problems(const document::Claim& claim,
             "for one");
       }
       const StageInputs& stage = stages[group.front()];
-      for (const PolygonClause& edges : envelope.clauses()) {
+      for (const document::PolygonClause& edges : envelope.clauses()) {
         Clause& clause = clauses.emplace_back(Clause{.box = part.box});
-        for (const PolygonSide& edge : edges) {
+        for (const document::PolygonSide& edge : edges) {
           ASSIGN_OR_RETURN(ClauseSide side,
                            envelope.SideOf(edge, inputs.mode, stage, *frame));
           // An edge along a condition alone is for the region.

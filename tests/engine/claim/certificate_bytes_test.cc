@@ -51,7 +51,8 @@ Certificate Invented() {
                                                               .allowance = 0.05,
                                                               .limit = 14,
                                                               .less_is_better = true,
-                                                              .margin = 0.7}};
+                                                              .margin = 0.7,
+                                                              .unit = "Btu/Wh"}};
   certificate.seal = document::SealOf(certificate);
   return certificate;
 }

@@ -9,8 +9,8 @@
 #include "engine/bound/bernstein.h"
 #include "engine/bound/prove_region.h"
 #include "engine/claim/certificate.h"
-#include "engine/claim/psychrometric_limit.h"
-#include "engine/claim/recheck.h"
+#include "engine/fluid/psychrometric_limit.h"
+#include "engine/recheck/recheck.h"
 #include "tests/engine/bound/random_polynomial.h"
 #include "tests/testing/random.h"
 
@@ -248,8 +248,8 @@ class Maker {
     // The dew point that goes with it, to 3 digits as a limit has them.
     double dew_point = 0;
     while (dew_point < 40 && Saturated(dew_point) < most) dew_point += 0.001;
-    const auto limit =
-        HumidityRatioLimit({dew_point, Side::kAtMost}, kPressurePa, fluid::Phase::kWater);
+    const auto limit = fluid::HumidityRatioLimit({dew_point, fluid::Side::kAtMost},
+                                                 kPressurePa, fluid::Phase::kWater);
     BandedFunction g = humidity.Banded(-1, humidity.value);
     g.f = Plus(g.f, *limit);
     claim_.parts = {{g}};
@@ -272,13 +272,13 @@ class Maker {
     double dew_point = -20;
     while (dew_point < 40 && Saturated(dew_point) < extreme) dew_point += 0.01;
     const auto range = bound::EncloseRange(wet.value, claim_.region.box);
-    const auto limit =
-        WetBulbLimit({dew_point, at_most ? Side::kAtMost : Side::kAtLeast}, kPressurePa,
-                     fluid::Phase::kWater, fluid::Phase::kWater,
-                     {range->range.lo, range->range.hi + 1e-6}, {});
+    const auto limit = fluid::WetBulbLimit(
+        {dew_point, at_most ? fluid::Side::kAtMost : fluid::Side::kAtLeast}, kPressurePa,
+        fluid::Phase::kWater, fluid::Phase::kWater,
+        {range->range.lo, range->range.hi + 1e-6}, {});
     std::vector<BandedFunction> lines;
     if (limit.ok()) {
-      for (const AirLine& line : limit->lines) {
+      for (const fluid::AirLine& line : limit->lines) {
         const Polynomial sum = *Sum(dry.value.Scale(line.dry_bulb_factor),
                                     wet.value.Scale(line.wet_bulb_factor));
         lines.push_back({.f = Plus(sum, line.constant)});
@@ -348,7 +348,7 @@ absl::Status Certify(const RandomClaim& claim,
                                  .level = 0.025,
                                  .parts = {*part}});
   if (!certificate.ok()) return certificate.status();
-  return Recheck(*certificate);
+  return recheck::Recheck(*certificate);
 }
 
 }  // namespace

@@ -7,8 +7,8 @@
 #include <utility>
 #include <vector>
 
-#include "engine/claim/recheck.h"
 #include "engine/document/certificate_bytes.h"
+#include "engine/recheck/recheck.h"
 #include "gmock/gmock.h"
 #include "google/protobuf/message.h"
 #include "gtest/gtest.h"
@@ -112,12 +112,12 @@ TEST(ChangedCertificate, IsRefusedWhateverNumberWasChanged) {
         number.change(random.Integer(0, 1) == 0 ? 0.98 : 1.02);
         const auto changed = document::FromMessage(message);
         if (!changed.ok()) continue;  // no certificate at all
-        EXPECT_THAT(claim::RecheckAgainst(*changed, (*line)->release),
+        EXPECT_THAT(recheck::RecheckAgainst(*changed, (*line)->release),
                     StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("seal")))
             << number.name;
         ++unsealed;
         if (MayBeOtherwise(number.name)) continue;
-        EXPECT_FALSE(claim::RecheckAgainst(Sealed(*changed), (*line)->release).ok())
+        EXPECT_FALSE(recheck::RecheckAgainst(Sealed(*changed), (*line)->release).ok())
             << number.name << " and sealed again";
         ++sealed;
       }
@@ -143,8 +143,8 @@ void ExpectOnlyTheReleaseKnows(
         Certificate other = original;
         if (!change(other.parts[p], f)) continue;
         other = Sealed(std::move(other));
-        ASSERT_THAT(claim::Recheck(other), IsOk()) << f;
-        EXPECT_THAT(claim::RecheckAgainst(other, (*line)->release),
+        ASSERT_THAT(recheck::Recheck(other), IsOk()) << f;
+        EXPECT_THAT(recheck::RecheckAgainst(other, (*line)->release),
                     StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr(message)))
             << f;
         ++changed;

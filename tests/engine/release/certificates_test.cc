@@ -4,7 +4,7 @@
 #include <functional>
 #include <string>
 
-#include "engine/claim/recheck.h"
+#include "engine/recheck/recheck.h"
 #include "engine/release/rate_once_more.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
@@ -34,11 +34,11 @@ void ExpectAllDerived(const CertifiedLine& line, int certificates) {
         verdict.outcome == Outcome::kProven || verdict.outcome == Outcome::kRefuted;
     EXPECT_EQ(certification.certificate.has_value(), decided) << certification.why_none;
     if (!certification.certificate) continue;
-    const auto report = claim::RecheckAgainst(*certification.certificate, line.release);
+    const auto report = recheck::RecheckAgainst(*certification.certificate, line.release);
     ASSERT_THAT(report.status(), IsOk());
     ++accepted;
     EXPECT_THAT(report->ties, Not(IsEmpty()));
-    for (const claim::RecheckReport::Tie& tie : report->ties) {
+    for (const recheck::RecheckReport::Tie& tie : report->ties) {
       // There is no second way to a rating.
       if (verdict.text.seasonal_floor) {
         EXPECT_FALSE(tie.derived);
@@ -91,7 +91,7 @@ TEST(Certificates, AreTakenWholeAndNeverInPart) {
         if (whole.parts[0].functions.size() < 2) continue;
         document::Certificate less = whole;
         less.parts[0].functions.pop_back();
-        EXPECT_THAT(claim::RecheckAgainst(Sealed(less), (*line)->release),
+        EXPECT_THAT(recheck::RecheckAgainst(Sealed(less), (*line)->release),
                     StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("refutes")));
         continue;
       }
@@ -103,7 +103,7 @@ TEST(Certificates, AreTakenWholeAndNeverInPart) {
         document::Certificate less = whole;
         less.parts.erase(less.parts.begin() + static_cast<int64_t>(p));
         EXPECT_THAT(
-            claim::RecheckAgainst(Sealed(less), (*line)->release),
+            recheck::RecheckAgainst(Sealed(less), (*line)->release),
             StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("no part shows")))
             << "without part " << p;
       }
@@ -147,6 +147,7 @@ TEST(Certificates, OfARatingFollowFromTheFiguresOfTheRelease) {
       {"a smaller factor", [](auto& r) { r.coverage_factor *= 0.99; }, "factor"},
       {"no allowance", [](auto& r) { r.allowance = 0; }, "allowance"},
       {"an easier limit", [](auto& r) { r.limit -= 0.01; }, "limit"},
+      {"another unit", [](auto& r) { r.unit = "W/W"; }, "unit"},
       {"another procedure", [](auto& r) { r.procedure = "other"; }, "not on this rating"},
       {"a better margin", [](auto& r) { r.margin += 0.01; }, "does not follow"},
       {"less is better", [](auto& r) { r.less_is_better = true; }, "does not follow"},
@@ -154,7 +155,7 @@ TEST(Certificates, OfARatingFollowFromTheFiguresOfTheRelease) {
   for (const Case& c : cases) {
     document::Certificate changed = *certificate;
     c.change(*changed.rating);
-    EXPECT_THAT(claim::RecheckAgainst(Sealed(changed), DemoLine()->release),
+    EXPECT_THAT(recheck::RecheckAgainst(Sealed(changed), DemoLine()->release),
                 StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr(c.message)))
         << c.description;
   }

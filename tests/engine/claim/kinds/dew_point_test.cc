@@ -6,8 +6,8 @@
 #include <utility>
 
 #include "engine/claim/decide.h"
-#include "engine/claim/recheck.h"
 #include "engine/fluid/moist_air.h"
+#include "engine/recheck/recheck.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/claim/kinds/machine.h"
@@ -240,18 +240,18 @@ TEST(DewPoint, CertificatesByHumidityAreFormedOnceMore) {
     ASSERT_TRUE(certification.certificate) << certification.why_none;
     document::Certificate certificate = *certification.certificate;
     document::Release release = ReleaseOf(machine, verdict);
-    ASSERT_OK_AND_ASSIGN(const RecheckReport report,
-                         RecheckAgainst(certificate, release));
+    ASSERT_OK_AND_ASSIGN(const recheck::RecheckReport report,
+                         recheck::RecheckAgainst(certificate, release));
     EXPECT_TRUE(report.all_derived()) << report.ties[0].why;
     // The same humidity at another pressure is another dew point.
     release.manifest.units[0].modes[0].held_conditions[0].value_si = 100000;
-    EXPECT_FALSE(RecheckAgainst(certificate, release).ok());
+    EXPECT_FALSE(recheck::RecheckAgainst(certificate, release).ok());
     release = ReleaseOf(machine, verdict);
     release.verdicts[0].text.upper_limit_si += 0.001;
-    EXPECT_FALSE(RecheckAgainst(certificate, release).ok());
+    EXPECT_FALSE(recheck::RecheckAgainst(certificate, release).ok());
     certificate.parts.back().functions[0].value.coefficients[0] += 1e-6;
     certificate.seal = document::SealOf(certificate);
-    EXPECT_FALSE(RecheckAgainst(certificate, ReleaseOf(machine, verdict)).ok());
+    EXPECT_FALSE(recheck::RecheckAgainst(certificate, ReleaseOf(machine, verdict)).ok());
   }
 }
 
