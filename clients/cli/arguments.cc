@@ -156,7 +156,7 @@ std::string HelpText(std::span<const Command> commands) {
       "  ratebound COMMAND ...          ratebound COMMAND --help\n\n";
   for (const Command& command : commands) {
     absl::StrAppendFormat(
-        &text, "  %-26s %s\n",
+        &text, "  %-30s %s\n",
         absl::StrCat(command.name, command.positional.empty() ? "" : " ",
                      command.positional),
         command.summary);
