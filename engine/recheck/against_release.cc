@@ -49,6 +49,9 @@ class ReleaseCheck {
     if (!promise.ok()) return Fault(std::string(promise.status().message()));
     promise_ = *std::move(promise);
     const bool readable = promise_.why_not.empty();
+    if (readable && !IsScaled()) {
+      return Fault("its conditions are scaled otherwise than those of the release");
+    }
     if (readable && !promise_.formulas.empty() &&
         !SameNumber(certificate_.allowance_si, promise_.allowance_si)) {
       return Fault("the allowance is not the claim's");
@@ -84,6 +87,39 @@ class ReleaseCheck {
   void Report(std::string what, std::string why) {
     report_.ties.push_back(
         {.function = std::move(what), .derived = why.empty(), .why = std::move(why)});
+  }
+
+  // Whether the scale is that of a surface for proofs, or the tested ranges come to about
+  // 1 in it. In one far from them polynomials round by more than margins come to, and
+  // what is formed once more would be alike to anything.
+  bool IsScaled() const {
+    const auto fits = [&](const document::StageMap& map) {
+      const bool of_surface =
+          std::any_of(map.surfaces.begin(), map.surfaces.end(), [&](const auto& surface) {
+            return surface.purpose == document::SurfacePurpose::kProof && !surface.form &&
+                   surface.centre_si == scale_.centre_si &&
+                   surface.half_range_si == scale_.half_range_si;
+          });
+      if (of_surface) return true;
+      bool near = map.conditions == conditions_ &&
+                  map.tested_low_si.size() == scale_.size() &&
+                  map.tested_high_si.size() == scale_.size();
+      for (size_t i = 0; i < scale_.size() && near; ++i) {
+        const double low =
+            (map.tested_low_si[i] - scale_.centre_si[i]) / scale_.half_range_si[i];
+        const double high =
+            (map.tested_high_si[i] - scale_.centre_si[i]) / scale_.half_range_si[i];
+        near = low >= -2 && high <= 2 && high - low >= 1;
+      }
+      return near;
+    };
+    return std::any_of(release_.maps.begin(), release_.maps.end(),
+                       [&](const document::StageMap& map) {
+                         return map.unit == claim_->unit && map.mode == claim_->mode &&
+                                fits(map);
+                       }) ||
+           std::any_of(promise_.own_maps.begin(), promise_.own_maps.end(),
+                       [&](const auto& map) { return fits(*map); });
   }
 
   bool proven() const { return certificate_.outcome == Outcome::kProven; }

@@ -10,7 +10,11 @@
 namespace ratebound::recheck {
 namespace {
 
-constexpr int64_t kMostCells = 1'000'000;  // more than claims come to by far
+// More than claims come to by far: cells, parts looked at for all of them, and cells
+// inside of each other.
+constexpr int64_t kMostCells = 1'000'000;
+constexpr int64_t kMostLooks = 100'000'000;
+constexpr int kDeepest = 1'000;
 
 // The first condition over which the part does not hold all of the cell; -1: it does.
 int Outside(const Shown& shown, const Reach& cell) {
@@ -28,8 +32,9 @@ class Cover {
       : sides_(sides), is_empty_(is_empty) {}
 
   // Divides the cell at the parts' own ends. False with the cell that is left out.
-  bool Holds(Reach cell, const std::vector<const Shown*>& shown) {
+  bool Holds(Reach cell, const std::vector<const Shown*>& shown, int depth = 0) {
     std::vector<const Shown*> near;
+    looks_ += static_cast<int64_t>(shown.size());
     for (const Shown* one : shown) {
       bool meets = true;
       for (size_t i = 0; i < cell.low.size(); ++i) {
@@ -41,7 +46,7 @@ class Cover {
       if (meets) near.push_back(one);
     }
     if (IsHeld(cell, near)) return true;
-    if (++cells_ <= kMostCells) {
+    if (++cells_ <= kMostCells && looks_ <= kMostLooks && depth < kDeepest) {
       // The end nearest to a middle, so that few divisions follow each other.
       double nearest = 1, at = 0;
       size_t along = 0;
@@ -61,7 +66,8 @@ class Cover {
       if (nearest < 1) {
         Reach half = cell;
         half.high[along] = cell.low[along] = at;
-        return Holds(std::move(half), near) && Holds(std::move(cell), near);
+        return Holds(std::move(half), near, depth + 1) &&
+               Holds(std::move(cell), near, depth + 1);
       }
       if (is_empty_(cell)) return true;
     }
@@ -91,6 +97,7 @@ class Cover {
   const std::function<bool(const Reach&)>& is_empty_;
   Reach left_out_;
   int64_t cells_ = 0;
+  int64_t looks_ = 0;
 };
 
 }  // namespace

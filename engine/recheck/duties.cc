@@ -105,6 +105,9 @@ absl::StatusOr<Formula> FormulaOf(const PromiseInputs& inputs, const StageMap& m
   if (!against.over.empty() || !IsNumber(against.over_factor)) {
     return absl::InvalidArgumentError("what the claim is held against is a ratio");
   }
+  if (!read.over.empty() && !against.terms.empty()) {
+    return absl::InvalidArgumentError("a ratio is held against a third quantity");
+  }
   formula.limit_terms = against.terms;
   AddTimes(formula.limit, against.free, 1);
   return formula;

@@ -79,6 +79,16 @@ double SystematicOfCondition(const document::LineManifest& manifest, const Stage
                                   std::fabs(map.tested_high_si[i]));
 }
 
+// Shown by even powers and their signs, which is all that a square of nothing needs.
+bool IsNowhereNegative(const document::CertifiedPolynomial& square) {
+  for (size_t k = 0; k < square.coefficients.size(); ++k) {
+    const double error = square.errors.empty() ? 0 : square.errors[k];
+    if (!(square.coefficients[k] - error >= 0)) return false;
+  }
+  return std::all_of(square.exponents.begin(), square.exponents.end(),
+                     [](int exponent) { return exponent % 2 == 0; });
+}
+
 void AddTerm(std::vector<FormulaTerm>& terms, const FormulaTerm& term,
              const SpanPolynomial& times) {
   const SpanPolynomial factor = Product(term.factor, times);
@@ -290,6 +300,11 @@ absl::StatusOr<std::vector<double>> FactorsOf(const CertifiedFunction& function,
   for (const auto& [weight, square] : margin.terms) {
     if (IsNothing(square)) continue;
     if (!take(square, weight)) return lacks("an instrument's part is missing");
+  }
+  // Below 0 a square would add to the margin in place of taking off it.
+  for (size_t k = 0; k < used.size(); ++k) {
+    if (used[k] || IsNowhereNegative(function.terms[k].square)) continue;
+    return lacks("a term is of none of its uncertainties");
   }
   return factors;
 }

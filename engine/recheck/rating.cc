@@ -28,7 +28,8 @@ double ScaleOf(const std::string& from, const std::string& to) {
 // What differs between certificate and release; empty where nothing does.
 std::string Difference(const CertifiedRating& certified, const Rating& rating,
                        double scale) {
-  if (!rating.value || !rating.uncertainty) return "a rating that it does not have";
+  if (!rating.value || !rating.uncertainty) return "no rating that is certain enough";
+  if (!(scale > 0)) return "a rating in a unit that does not compare with the claim's";
   const document::MetricUncertainty& sure = *rating.uncertainty;
   if (!SameNumber(certified.value, *rating.value * scale)) return "another rating";
   if (!SameNumber(certified.standard_error, sure.standard_error * scale)) {

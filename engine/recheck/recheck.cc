@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <optional>
 #include <utility>
 
@@ -23,6 +24,12 @@ using Spans = TaylorSet::Spans;
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 constexpr int kMostVariables = 8;
 constexpr int kHighestExponent = 32;
+// What one certificate may take, so that none of few bytes takes hours or all memory:
+// operations, and coefficients held at a time. Those of the prover, of 200'000 leaves at
+// most, stay well below.
+constexpr int64_t kMostOperations = 10'000'000'000;
+constexpr int64_t kMostCoefficients = 10'000'000;
+constexpr int64_t kOperationsOfARow = 20;  // to find its place among the monomials
 
 bool Finite(const std::vector<double>& numbers) {
   return std::all_of(numbers.begin(), numbers.end(),
@@ -36,9 +43,11 @@ bool NotNegative(const std::vector<double>& numbers) {
 
 class PartCheck {
  public:
-  PartCheck(const CertificatePart& part, std::string name)
+  // Takes what it comes to off the operations that are left.
+  PartCheck(const CertificatePart& part, std::string name, int64_t& operations)
       : part_(part),
         name_(std::move(name)),
+        operations_(operations),
         n_(static_cast<int>(part.conditions.size())),
         set_(n_) {}
 
@@ -103,6 +112,7 @@ class PartCheck {
       if (!set_.Include(*p)) return Fault("a polynomial has too many terms to check");
     }
     set_.Finish();
+    RETURN_IF_ERROR(CheckEffort());
     for (const CertifiedFunction& function : part_.functions) {
       values_.push_back(set_.Spread(function.value));
       squares_.emplace_back();
@@ -112,6 +122,27 @@ class PartCheck {
     }
     for (const CertifiedPolynomial& cut : part_.cuts) cuts_.push_back(set_.Spread(cut));
     return absl::OkStatus();
+  }
+
+  absl::Status CheckEffort() const {
+    const auto count = [](const auto& items) {
+      return static_cast<int64_t>(items.size());
+    };
+    const int64_t size = count(set_);
+    const int64_t polynomials = count(Polynomials());
+    const int64_t combinations = count(part_.combinations);
+    if ((polynomials + combinations) * size + combinations * polynomials >
+        kMostCoefficients) {
+      return Fault("more polynomials and combinations than can be checked");
+    }
+    operations_ -= size * n_ * kOperationsOfARow;
+    operations_ -= polynomials * (size + 3 * set_.products());
+    operations_ -= combinations * polynomials * size;
+    for (const document::CertifiedLeaf& leaf : part_.leaves) {
+      operations_ -=
+          2 * set_.products() + (2 + count(leaf.tangents)) * size + n_ * n_ * n_;
+    }
+    return operations_ >= 0 ? absl::OkStatus() : Fault("too long a proof to be checked");
   }
 
   absl::Status CheckRefutation() const {
@@ -335,6 +366,7 @@ class PartCheck {
 
   const CertificatePart& part_;
   const std::string name_;
+  int64_t& operations_;
   const int n_;
   TaylorSet set_;
   std::vector<Spans> values_;
@@ -365,12 +397,13 @@ absl::Status Recheck(const Certificate& certificate) {
       (refuted && certificate.parts.size() != 1)) {
     return fault("neither a proof nor a refutation");
   }
+  int64_t operations = kMostOperations;
   for (size_t p = 0; p < certificate.parts.size(); ++p) {
     const CertificatePart& part = certificate.parts[p];
     if (part.holds != proven) return fault("the parts do not make up the verdict");
     const std::string name =
         absl::StrCat("certificate of claim ", certificate.claim, ", part ", p);
-    RETURN_IF_ERROR(PartCheck(part, name).Run());
+    RETURN_IF_ERROR(PartCheck(part, name, operations).Run());
   }
   return absl::OkStatus();
 }

@@ -52,6 +52,7 @@ inline Span operator*(const Span& a, const Span& b) {
 }
 // b is above 0.
 inline Span operator/(const Span& a, const Span& b) {
+  if (a.zero()) return 0;
   const double quotients[] = {a.lo / b.lo, a.lo / b.hi, a.hi / b.lo, a.hi / b.hi};
   double low = quotients[0];
   double high = quotients[0];

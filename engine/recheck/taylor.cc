@@ -1,6 +1,7 @@
 #include "engine/recheck/taylor.h"
 
 #include <limits>
+#include <numeric>
 
 namespace ratebound::recheck {
 namespace {
@@ -73,6 +74,10 @@ void TaylorSet::Finish() {
       --row[j];
     }
   }
+}
+
+int64_t TaylorSet::products() const {
+  return std::accumulate(degree_.begin(), degree_.end(), int64_t{0});
 }
 
 TaylorSet::Spans TaylorSet::Spread(const document::CertifiedPolynomial& p) const {

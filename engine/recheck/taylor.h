@@ -5,6 +5,7 @@
 #ifndef RATEBOUND_ENGINE_RECHECK_TAYLOR_H_
 #define RATEBOUND_ENGINE_RECHECK_TAYLOR_H_
 
+#include <cstdint>
 #include <map>
 #include <span>
 #include <vector>
@@ -38,6 +39,8 @@ class TaylorSet {
                    const Spans& p) const;
 
   size_t size() const { return rows_.size(); }
+  // Products that Move and Stretch take, each.
+  int64_t products() const;
   size_t constant() const { return constant_; }
 
  private:

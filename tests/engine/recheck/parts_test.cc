@@ -222,5 +222,20 @@ TEST(RecheckCover, HoldsABoxByThousandsOfParts) {
   EXPECT_NE(LeftOutOf(2, parts), "");
 }
 
+// A stack has an end, and no claim is divided so often.
+TEST(RecheckCover, IsNotLedIntoPartsWithinPartsWithoutEnd) {
+  const auto left_out = [](int depth) {
+    std::vector<Part> parts;
+    double high = 1;
+    for (int k = 0; k < depth; ++k, high /= 2) {
+      parts.push_back({{high / 2, 0}, {high, 1}});
+    }
+    parts.push_back({{0, 0}, {high, 1}});
+    return LeftOutOf(1, parts);
+  };
+  EXPECT_EQ(left_out(40), "");
+  EXPECT_NE(left_out(1'050), "");
+}
+
 }  // namespace
 }  // namespace ratebound::recheck
