@@ -52,6 +52,12 @@ std::vector<SpanPolynomial> BasisOf(const Surface& surface, const ConditionScale
 constexpr size_t kMostPoints = 200;
 constexpr size_t kTopPoints = 16;
 
+// More cannot be fitted once more in a time that somebody waits for: points of a stage,
+// and of them those of one block, whose matrix is inverted whole.
+constexpr size_t kMostFitted = 20'000;
+constexpr size_t kMostOfABlock = 1'000;
+constexpr int kHighestExponent = 32;
+
 // What the points of a stage say of a combination.
 struct Sample {
   std::vector<std::vector<double>> scaled;  // point by point
@@ -202,6 +208,8 @@ absl::StatusOr<Fitted> FittedIn(const StageMap& map, const Surface& surface,
       surface.covariance_si.size() != terms * (terms + 1) / 2 ||
       !std::all_of(surface.half_range_si.begin(), surface.half_range_si.end(),
                    [](double half) { return half > 0; }) ||
+      !std::all_of(surface.exponents.begin(), surface.exponents.end(),
+                   [](int e) { return e >= 0 && e <= kHighestExponent; }) ||
       map.tested_low_si.size() != n || map.tested_high_si.size() != n) {
     return absl::InvalidArgumentError(
         "conditions or scales are not those of the surface");
@@ -228,7 +236,15 @@ absl::StatusOr<Fitted> FittedIn(const StageMap& map, const Surface& surface,
 absl::StatusOr<Fitted> FitOnceMore(const StageMap& map, std::span<const TestPoint> points,
                                    std::span<const FitPart> parts, int degree,
                                    const ConditionScale& scale) {
+  const auto too_many = [] {
+    return absl::FailedPreconditionError("too many points to fit them once more");
+  };
+  if (map.point_ids.size() > kMostFitted) return too_many();
   ASSIGN_OR_RETURN(const Sample sample, SampleOf(map, points, parts, scale));
+  std::vector<size_t> of_block(sample.blocks.size(), 0);
+  for (const int block : sample.blocks) {
+    if (++of_block[static_cast<size_t>(block)] > kMostOfABlock) return too_many();
+  }
   ASSIGN_OR_RETURN(
       const LeastSquares fit,
       LeastSquares::Solve(sample.scaled, sample.values, WeightsOf(sample), degree));

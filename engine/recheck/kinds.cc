@@ -50,13 +50,17 @@ absl::Status AddTurndown(const PromiseInputs& inputs, Promise& promise) {
   return absl::OkStatus();
 }
 
-// Choices of `size` of the numbers below `count`, each in rising order.
+constexpr size_t kMostChoices = 10'000;  // more than claims are proven by
+
+// Choices of `size` of the numbers below `count`, each in rising order; none where there
+// are too many.
 std::vector<std::vector<size_t>> Choices(size_t count, size_t size) {
   std::vector<std::vector<size_t>> all = {{}};
   for (size_t taken = 0; taken < size; ++taken) {
     std::vector<std::vector<size_t>> longer;
     for (const std::vector<size_t>& choice : all) {
       for (size_t next = choice.empty() ? 0 : choice.back() + 1; next < count; ++next) {
+        if (longer.size() >= kMostChoices) return {};
         longer.push_back(choice);
         longer.back().push_back(next);
       }
@@ -99,8 +103,12 @@ absl::Status AddSteps(const PromiseInputs& inputs, Promise& promise) {
     for (const Way& way : ways) promise.duties.push_back({inputs.region, {way}, text});
   };
   const size_t of = count - static_cast<size_t>(promised.least_count) + 1;
+  const std::vector<std::vector<size_t>> choices = Choices(count, of);
+  if (choices.empty()) {
+    return absl::InvalidArgumentError("there are too many choices of steps");
+  }
   const std::vector<Way> distinct = add_rises(1, promised.distinct_fraction);
-  for (const std::vector<size_t>& choice : Choices(count, of)) {
+  for (const std::vector<size_t>& choice : choices) {
     Duty duty{.box = inputs.region, .text = "one of the rises to be distinct"};
     for (const size_t i : choice) duty.ways.push_back(distinct[i]);
     promise.duties.push_back(std::move(duty));

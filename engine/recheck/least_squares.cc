@@ -118,6 +118,14 @@ absl::StatusOr<LeastSquares> LeastSquares::Solve(
   if (points.empty() || degree < 1) {
     return absl::InvalidArgumentError("there are no points to fit");
   }
+  // Counted before they are made: the degree may be any number.
+  double count = 1;
+  for (size_t i = 1; i <= points.front().size(); ++i) {
+    count *= 1 + static_cast<double>(degree) / static_cast<double>(i);
+  }
+  if (!(count < static_cast<double>(points.size()) + 0.5)) {
+    return absl::InvalidArgumentError("there are fewer points than terms to fit");
+  }
   std::vector<int> row(points.front().size(), 0);
   AddRows(row, 0, degree, fit.rows_);
   const size_t terms = fit.rows_.size();

@@ -25,8 +25,8 @@ constexpr double kInfinity = std::numeric_limits<double>::infinity();
 constexpr int kMostVariables = 8;
 constexpr int kHighestExponent = 32;
 // What one certificate may take, so that none of few bytes takes hours or all memory:
-// operations, and coefficients held at a time. Those of the prover, of 200'000 leaves at
-// most, stay well below.
+// operations, and coefficients held at a time. Proofs in up to four conditions stay below
+// with as many leaves as a certificate may have, in eight with tens of thousands.
 constexpr int64_t kMostOperations = 10'000'000'000;
 constexpr int64_t kMostCoefficients = 10'000'000;
 constexpr int64_t kOperationsOfARow = 20;  // to find its place among the monomials
@@ -130,17 +130,15 @@ class PartCheck {
     };
     const int64_t size = count(set_);
     const int64_t polynomials = count(Polynomials());
-    const int64_t combinations = count(part_.combinations);
-    if ((polynomials + combinations) * size + combinations * polynomials >
-        kMostCoefficients) {
-      return Fault("more polynomials and combinations than can be checked");
+    if (polynomials * size > kMostCoefficients) {
+      return Fault("more polynomials than can be checked");
     }
     operations_ -= size * n_ * kOperationsOfARow;
     operations_ -= polynomials * (size + 3 * set_.products());
-    operations_ -= combinations * polynomials * size;
+    const int64_t combining = count(part_.functions) + count(part_.cuts);
     for (const document::CertifiedLeaf& leaf : part_.leaves) {
-      operations_ -=
-          2 * set_.products() + (2 + count(leaf.tangents)) * size + n_ * n_ * n_;
+      operations_ -= 2 * set_.products() + n_ * n_ * n_ +
+                     (2 + combining + count(leaf.tangents)) * size;
     }
     return operations_ >= 0 ? absl::OkStatus() : Fault("too long a proof to be checked");
   }
@@ -186,7 +184,7 @@ class PartCheck {
       return Fault("a proof with a worst point");
     }
     RETURN_IF_ERROR(CheckUnitBox());
-    RETURN_IF_ERROR(Combine());
+    RETURN_IF_ERROR(CheckCombinations());
     const size_t anchors = part_.anchors.size() / n_;
     if (part_.anchors.size() != anchors * n_ || !Finite(part_.anchors)) {
       return Fault("the anchors are no points");
@@ -270,35 +268,48 @@ class PartCheck {
     std::vector<std::pair<Span, const Spans*>> terms;
   };
 
-  absl::Status Combine() {
+  absl::Status CheckCombinations() const {
     for (const document::CertifiedCombination& combination : part_.combinations) {
       if (combination.weights.size() != values_.size() ||
           combination.multipliers.size() != cuts_.size() ||
           !NotNegative(combination.weights) || !NotNegative(combination.multipliers)) {
         return Fault("a combination has weights that are none");
       }
-      Combined combined{.value = Spans(set_.size())};
-      const auto add = [&](const Spans& p, const Span& factor) {
-        for (size_t t = 0; t < p.size(); ++t) {
-          combined.value[t] = combined.value[t] + factor * p[t];
-        }
-      };
-      for (size_t k = 0; k < values_.size(); ++k) {
-        const double weight = combination.weights[k];
-        if (weight == 0) continue;
-        combined.weight = combined.weight + Span(weight);
-        add(values_[k], weight);
-        for (size_t j = 0; j < squares_[k].size(); ++j) {
-          combined.terms.emplace_back(
-              Span(weight) * Span(part_.functions[k].terms[j].weight), &squares_[k][j]);
-        }
+      if (std::all_of(combination.weights.begin(), combination.weights.end(),
+                      [](double weight) { return weight == 0; })) {
+        return Fault("a combination of nothing");
       }
-      for (size_t c = 0; c < cuts_.size(); ++c)
-        add(cuts_[c], -combination.multipliers[c]);
-      if (!(combined.weight.lo > 0)) return Fault("a combination of nothing");
-      combined_.push_back(std::move(combined));
     }
     return absl::OkStatus();
+  }
+
+  // Made when a leaf asks for another than the leaf before: all of them would be more
+  // than some memories hold.
+  const Combined& CombinedOf(int index) {
+    if (index == combined_index_) return combined_;
+    combined_index_ = index;
+    combined_ = {.value = Spans(set_.size())};
+    const document::CertifiedCombination& combination =
+        part_.combinations[static_cast<size_t>(index)];
+    const auto add = [&](const Spans& p, const Span& factor) {
+      for (size_t t = 0; t < p.size(); ++t) {
+        combined_.value[t] = combined_.value[t] + factor * p[t];
+      }
+    };
+    for (size_t k = 0; k < values_.size(); ++k) {
+      const double weight = combination.weights[k];
+      if (weight == 0) continue;
+      combined_.weight = combined_.weight + Span(weight);
+      add(values_[k], weight);
+      for (size_t j = 0; j < squares_[k].size(); ++j) {
+        combined_.terms.emplace_back(
+            Span(weight) * Span(part_.functions[k].terms[j].weight), &squares_[k][j]);
+      }
+    }
+    for (size_t c = 0; c < cuts_.size(); ++c) {
+      add(cuts_[c], -combination.multipliers[c]);
+    }
+    return combined_;
   }
 
   absl::Status CheckLeaf(size_t index, const std::vector<double>& lo,
@@ -308,7 +319,8 @@ class PartCheck {
       return Fault(absl::StrCat("leaf ", index, ": ", what));
     };
     if (leaf.anchor < -1 || leaf.anchor >= static_cast<int>(part_.anchors.size()) / n_ ||
-        leaf.combination < -1 || leaf.combination >= static_cast<int>(combined_.size()) ||
+        leaf.combination < -1 ||
+        leaf.combination >= static_cast<int>(part_.combinations.size()) ||
         leaf.cut < -1 || leaf.cut >= static_cast<int>(cuts_.size()) ||
         (leaf.combination < 0) == (leaf.cut < 0)) {
       return fault("points to what there is not");
@@ -340,7 +352,7 @@ class PartCheck {
       if (set_.LeastOver(low, high, p) > 0) return absl::OkStatus();
       return fault("the cut is not shown to be negative");
     }
-    const Combined& combined = combined_[leaf.combination];
+    const Combined& combined = CombinedOf(leaf.combination);
     if (leaf.tangents.size() != combined.terms.size() || !Finite(leaf.tangents)) {
       return fault("tangents and terms do not fit each other");
     }
@@ -372,7 +384,8 @@ class PartCheck {
   std::vector<Spans> values_;
   std::vector<std::vector<Spans>> squares_;
   std::vector<Spans> cuts_;
-  std::vector<Combined> combined_;
+  Combined combined_;
+  int combined_index_ = -1;
   double least_ = kInfinity;
 };
 

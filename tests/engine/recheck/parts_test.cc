@@ -114,6 +114,8 @@ TEST(RecheckLeastSquares, RefusesWhatPointsDoNotCarry) {
               StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("depends")));
   EXPECT_THAT(LeastSquares::Solve({{1}, {2}}, {1, 2}, {}, 1),
               StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("fewer points")));
+  EXPECT_THAT(LeastSquares::Solve({{1, 2}, {2, 1}}, {1, 2}, {}, 2'000'000'000),
+              StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("fewer points")));
   // All that is known of the slope is one block's.
   ASSERT_OK_AND_ASSIGN(const LeastSquares fit,
                        LeastSquares::Solve({{0}, {0}, {0}, {1}}, {1, 2, 3, 4}, {}, 1));
