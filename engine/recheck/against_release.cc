@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <optional>
 #include <set>
@@ -74,6 +75,7 @@ class ReleaseCheck {
       Report("the parts together", promise_.why_not);
     } else {
       RETURN_IF_ERROR(proven() ? CheckDuties() : CheckMissed());
+      if (proven()) RETURN_IF_ERROR(CheckTested());
     }
     return std::move(report_);
   }
@@ -381,12 +383,7 @@ class ReleaseCheck {
       if (!any && promise_.pieces.size() == 1 && promise_.pieces.front().empty()) {
         return Fault(who + because);
       }
-      Reach box;
-      for (size_t i = 0; i < conditions_.size(); ++i) {
-        const Span range = ScaledRange(i, duty.box.low_si[i], duty.box.high_si[i]);
-        box.low.push_back(range.lo);
-        box.high.push_back(range.hi);
-      }
+      const Reach box = ScaledBox(duty.box);
       for (size_t c = 0; c < promise_.pieces.size(); ++c) {
         std::vector<Shown> here;
         for (size_t p = 0; p < shown.size(); ++p) {
@@ -402,6 +399,62 @@ class ReleaseCheck {
       }
     }
     return absl::OkStatus();
+  }
+
+  // Whether each duty's box lies inside the tested ranges of its ways' own stages, but
+  // for what no piece of the region reaches. How near the points are, it does not say.
+  absl::Status CheckTested() const {
+    for (const Duty& duty : promise_.duties) {
+      std::vector<Reach> ranges;
+      for (const Way& way : duty.ways) {
+        if (!way.sides.empty()) ranges.push_back(TestedRange(way));
+      }
+      std::vector<Shown> tested;
+      for (const Reach& range : ranges) {
+        tested.push_back({.low = &range.low, .high = &range.high});
+      }
+      const Reach box = ScaledBox(duty.box);
+      for (const auto& piece : promise_.pieces) {
+        const std::string left_out = LeftOut(
+            box, tested, 1, [&](const Reach& cell) { return IsEmpty(cell, piece); },
+            conditions_);
+        if (left_out.empty()) continue;
+        return Fault(absl::StrCat(duty.text, ": the range ", left_out,
+                                  " was not tested all over the region"));
+      }
+    }
+    return absl::OkStatus();
+  }
+
+  // Common to all maps that the way's quantities are of, and a little more.
+  Reach TestedRange(const Way& way) const {
+    constexpr double kEndRounding = 1e-9;  // of the range
+    constexpr double kInfinity = std::numeric_limits<double>::infinity();
+    Reach range{.low = std::vector<double>(conditions_.size(), -kInfinity),
+                .high = std::vector<double>(conditions_.size(), kInfinity)};
+    for (const size_t side : way.sides) {
+      for (const FormulaTerm& term : promise_.formulas[side].numerator) {
+        const document::StageMap& map = *term.map;
+        for (size_t i = 0; i < conditions_.size(); ++i) {
+          const double low_si = map.tested_low_si[i], high_si = map.tested_high_si[i];
+          const double slack_si = kEndRounding * (high_si - low_si);
+          const Span scaled = ScaledRange(i, low_si - slack_si, high_si + slack_si);
+          range.low[i] = std::max(range.low[i], scaled.lo);
+          range.high[i] = std::min(range.high[i], scaled.hi);
+        }
+      }
+    }
+    return range;
+  }
+
+  Reach ScaledBox(const document::ConditionBox& box) const {
+    Reach scaled;
+    for (size_t i = 0; i < conditions_.size(); ++i) {
+      const Span range = ScaledRange(i, box.low_si[i], box.high_si[i]);
+      scaled.low.push_back(range.lo);
+      scaled.high.push_back(range.hi);
+    }
+    return scaled;
   }
 
   bool IsEmpty(const Reach& cell, const std::vector<document::HalfSpace>& piece) const {

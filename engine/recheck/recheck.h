@@ -20,8 +20,13 @@
 // from (quantity.h). Formed again: margins with everything taken off them
 // (margin.h), fits of combinations and of single specimens (fit.h). Then
 // the parts must hold every duty's box between them (cover.h), at factors that
-// the level asks for. With the prover it shares what reads documents and units, Student's
-// quantile, psychrometric limits, and the geometry of polygons.
+// the level asks for, and the region inside the tested ranges. With the prover it shares
+// what reads documents and units, Student's quantile, psychrometric limits, and the
+// geometry of polygons.
+//
+// Not checked: whether points are near enough, and the leverage small enough, inside the
+// tested ranges (map/tested_region.h). Squares are taken to be nowhere negative by
+// Recheck alone; RecheckAgainst takes those of the release, to within fit.h's kAlike.
 //
 // Not formed again, and listed as such: surfaces of transformed quantities; the factors
 // of a refutation, which are the release's own where it states them; ratings

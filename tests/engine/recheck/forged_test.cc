@@ -202,6 +202,27 @@ TEST(ForgedCertificate, AFarScaleIsNotTheReleases) {
   }
 }
 
+// A surface goes on where nobody tested.
+TEST(ForgedCertificate, ARegionThatWasNotTestedIsNotShown) {
+  Release release = InventedRelease(1000);
+  const Certificate certificate = Sealed(OneLeaf(release, {{10, 40}, {20, 10}}));
+  EXPECT_THAT(RecheckAgainst(certificate, release).status(), IsOk());
+  release.maps[0].tested_high_si[0] = 25;
+  EXPECT_THAT(RecheckAgainst(certificate, release),
+              StatusIs(absl::StatusCode::kInvalidArgument,
+                       HasSubstr("the range of outdoor_air_db was not tested")));
+  // What the region's cuts leave out need not be.
+  document::Claim& claim = release.verdicts[0].text;
+  claim.cuts = {
+      {.linear = document::LinearCut{
+           .terms = {{.quantity = "outdoor_air_db", .factor = 1, .unit = "degC"}},
+           .at_most = 25}}};
+  EXPECT_THAT(RecheckAgainst(certificate, release).status(), IsOk());
+  claim.cuts[0].linear->at_most = 25.001;
+  EXPECT_THAT(RecheckAgainst(certificate, release),
+              StatusIs(absl::StatusCode::kInvalidArgument, HasSubstr("was not tested")));
+}
+
 // N / D against a third quantity Q would be N - Q D, which is no sum of fits.
 TEST(ForgedCertificate, ARatioIsNotHeldAgainstAThirdQuantity) {
   Release release = InventedRelease(1000);
