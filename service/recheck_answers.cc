@@ -77,9 +77,10 @@ absl::StatusOr<std::string> RatedOnceMore(const document::Certificate& certifica
 
 v1::RecheckCertificatesResponse AnswerOf(const std::string& path,
                                          const document::Certificate& certificate,
-                                         const document::Release& release) {
+                                         const document::Release& release,
+                                         const StopFunction& stop) {
   const absl::StatusOr<recheck::RecheckReport> report =
-      recheck::RecheckAgainst(certificate, release);
+      recheck::RecheckAgainst(certificate, release, stop);
   v1::RecheckCertificatesResponse answer;
   if (report.ok()) {
     answer.set_path(path);
@@ -122,7 +123,8 @@ absl::StatusOr<AnswerSource<v1::RecheckCertificatesResponse>> RecheckCertificate
     if (!certificate.ok()) {
       answers.push_back(Refused(file.path, certificate.status()));
     } else if (options.claim().empty() || certificate->claim == options.claim()) {
-      answers.push_back(AnswerOf(file.path, *certificate, release));
+      answers.push_back(AnswerOf(file.path, *certificate, release, stop));
+      if (stop()) return absl::CancelledError("told to stop");
     }
   }
   if (answers.empty()) {

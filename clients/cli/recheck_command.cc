@@ -63,6 +63,9 @@ std::string StateWord(v1::CertificateState state) {
   }
 }
 
+// Names in a certificate are whatever its writer put there.
+constexpr int kMostShown = 2000;
+
 std::string OutcomeText(const v1::RecheckCertificatesResponse& item) {
   v1::Verdict verdict;
   verdict.set_outcome(item.outcome());
@@ -74,12 +77,16 @@ std::string Text(const std::vector<v1::RecheckCertificatesResponse>& items) {
   int refused = 0;
   int as_stated = 0;
   for (const v1::RecheckCertificatesResponse& item : items) {
-    absl::StrAppend(&text, StateWord(item.state()), "  ",
-                    item.claim().empty() ? item.path() : item.claim(),
-                    item.claim().empty() ? "" : ": ", OutcomeText(item), "\n");
-    if (!item.reason().empty()) absl::StrAppend(&text, Wrapped(item.reason(), 2));
+    absl::StrAppend(
+        &text, StateWord(item.state()), "  ",
+        base::Printable(item.claim().empty() ? item.path() : item.claim(), kMostShown),
+        item.claim().empty() ? "" : ": ", OutcomeText(item), "\n");
+    if (!item.reason().empty())
+      absl::StrAppend(&text, Wrapped(base::Printable(item.reason(), kMostShown), 2));
     for (const std::string& function : item.underived_functions()) {
-      absl::StrAppend(&text, Wrapped("not derived from the release: " + function, 2));
+      absl::StrAppend(&text, Wrapped(absl::StrCat("not derived from the release: ",
+                                                  base::Printable(function, kMostShown)),
+                                     2));
     }
     refused += item.state() == v1::CERTIFICATE_STATE_REFUSED;
     as_stated += item.state() == v1::CERTIFICATE_STATE_ACCEPTED_AS_STATED;

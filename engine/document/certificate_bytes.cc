@@ -9,6 +9,7 @@
 #include "engine/base/status_macros.h"
 #include "engine/document/convert_parts.h"
 #include "engine/document/digest.h"
+#include "engine/document/message_items.h"
 #include "engine/document/text_document.h"
 
 namespace ratebound::document {
@@ -234,6 +235,7 @@ absl::StatusOr<std::string> SerializeCertificate(const Certificate& certificate)
 
 absl::StatusOr<Certificate> ParseCertificate(std::string_view bytes) {
   RETURN_IF_ERROR(CheckSize(bytes.size()));
+  RETURN_IF_ERROR(CheckItems(bytes, *v1::Certificate::descriptor(), "a certificate"));
   v1::Certificate message;
   if (!message.ParseFromArray(bytes.data(), static_cast<int>(bytes.size()))) {
     return absl::InvalidArgumentError("these bytes are no certificate");

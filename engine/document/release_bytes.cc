@@ -7,6 +7,7 @@
 #include "engine/base/status_macros.h"
 #include "engine/document/convert.h"
 #include "engine/document/digest.h"
+#include "engine/document/message_items.h"
 
 namespace ratebound::document {
 namespace {
@@ -19,6 +20,7 @@ absl::Status CheckSize(size_t byte_count) {
 
 absl::StatusOr<v1::Release> ParseMessage(std::string_view bytes) {
   RETURN_IF_ERROR(CheckSize(bytes.size()));
+  RETURN_IF_ERROR(CheckItems(bytes, *v1::Release::descriptor(), "a release"));
   v1::Release message;
   if (!message.ParseFromArray(bytes.data(), static_cast<int>(bytes.size()))) {
     return absl::InvalidArgumentError("these bytes are no release");

@@ -521,8 +521,8 @@ bool RecheckReport::all_derived() const {
 }
 
 absl::StatusOr<RecheckReport> RecheckAgainst(const Certificate& certificate,
-                                             const Release& release) {
-  RETURN_IF_ERROR(Recheck(certificate));
+                                             const Release& release, const Stop& stop) {
+  RETURN_IF_ERROR(Recheck(certificate, stop));
   if (certificate.rating) return RecheckRatingAgainst(certificate, release);
   return ReleaseCheck(certificate, release).Run();
 }

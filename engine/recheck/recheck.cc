@@ -44,10 +44,12 @@ bool NotNegative(const std::vector<double>& numbers) {
 class PartCheck {
  public:
   // Takes what it comes to off the operations that are left.
-  PartCheck(const CertificatePart& part, std::string name, int64_t& operations)
+  PartCheck(const CertificatePart& part, std::string name, int64_t& operations,
+            const Stop& stop)
       : part_(part),
         name_(std::move(name)),
         operations_(operations),
+        stop_(stop),
         n_(static_cast<int>(part.conditions.size())),
         set_(n_) {}
 
@@ -207,6 +209,7 @@ class PartCheck {
         if (split != -1 || next_leaf >= part_.leaves.size()) {
           return Fault("halvings and leaves do not fit each other");
         }
+        if (stop_ && stop_()) return absl::CancelledError("told to stop");
         RETURN_IF_ERROR(CheckLeaf(next_leaf++, part.lo, part.hi));
         continue;
       }
@@ -379,6 +382,7 @@ class PartCheck {
   const CertificatePart& part_;
   const std::string name_;
   int64_t& operations_;
+  const Stop& stop_;
   const int n_;
   TaylorSet set_;
   std::vector<Spans> values_;
@@ -391,7 +395,7 @@ class PartCheck {
 
 }  // namespace
 
-absl::Status Recheck(const Certificate& certificate) {
+absl::Status Recheck(const Certificate& certificate, const Stop& stop) {
   const auto fault = [&](const std::string& what) {
     return absl::InvalidArgumentError(
         absl::StrCat("certificate of claim ", certificate.claim, ": ", what));
@@ -416,7 +420,7 @@ absl::Status Recheck(const Certificate& certificate) {
     if (part.holds != proven) return fault("the parts do not make up the verdict");
     const std::string name =
         absl::StrCat("certificate of claim ", certificate.claim, ", part ", p);
-    RETURN_IF_ERROR(PartCheck(part, name, operations).Run());
+    RETURN_IF_ERROR(PartCheck(part, name, operations, stop).Run());
   }
   return absl::OkStatus();
 }

@@ -44,6 +44,7 @@
 #ifndef RATEBOUND_ENGINE_RECHECK_RECHECK_H_
 #define RATEBOUND_ENGINE_RECHECK_RECHECK_H_
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -54,8 +55,11 @@
 
 namespace ratebound::recheck {
 
+// Asked now and then; true: CANCELLED.
+using Stop = std::function<bool()>;
+
 // OK where the certificate shows what it says of its own functions.
-absl::Status Recheck(const document::Certificate& certificate);
+absl::Status Recheck(const document::Certificate& certificate, const Stop& stop = {});
 
 struct RecheckReport {
   // One for each function: whether it was formed once more from the release, or why that
@@ -73,7 +77,8 @@ struct RecheckReport {
 // release. INVALID_ARGUMENT where one differs; a function that cannot be derived is no
 // error but stands in the report.
 absl::StatusOr<RecheckReport> RecheckAgainst(const document::Certificate& certificate,
-                                             const document::Release& release);
+                                             const document::Release& release,
+                                             const Stop& stop = {});
 
 }  // namespace ratebound::recheck
 

@@ -4,6 +4,7 @@
 
 #include "engine/document/convert.h"
 #include "engine/document/digest.h"
+#include "engine/document/message_items.h"
 #include "gmock/gmock.h"
 #include "gtest/gtest.h"
 #include "tests/engine/document/populate.h"
@@ -12,6 +13,7 @@
 namespace ratebound::document {
 namespace {
 
+using ::ratebound::testing::IsOk;
 using ::ratebound::testing::Random;
 using ::ratebound::testing::StatusIs;
 using ::testing::HasSubstr;
@@ -61,6 +63,22 @@ TEST(ReleaseBytes, NoCutCrashes) {
     const auto cut = ParseRelease(std::string_view(bytes.bytes).substr(0, size));
     EXPECT_TRUE(cut.ok() || cut.status().code() == absl::StatusCode::kInvalidArgument);
   }
+}
+
+// Two bytes each, and a hundred in memory.
+TEST(ReleaseBytes, MorePartsThanTheSizeAccountsForAreRefusedBeforeTheyAreRead) {
+  std::string unit;
+  for (int i = 0; i < 200'000; ++i) {
+    unit += static_cast<char>(v1::Release::kRatingsFieldNumber << 3 | 2);
+    unit += '\0';
+  }
+  const auto refused = StatusIs(absl::StatusCode::kResourceExhausted,
+                                HasSubstr("a release of 400000 bytes holds more parts"));
+  EXPECT_THAT(ParseRelease(unit).status(), refused);
+  ASSERT_OK_AND_ASSIGN(const ReleaseBytes sound, SerializeRelease(PopulatedRelease()));
+  EXPECT_THAT(ParseRelease(sound.bytes + unit).status(),
+              StatusIs(absl::StatusCode::kResourceExhausted, HasSubstr("more parts")));
+  EXPECT_THAT(CheckItems(sound.bytes, *v1::Release::descriptor(), "a release"), IsOk());
 }
 
 // A bit may be flipped without effect (true is any number but zero); every effect shows.

@@ -191,6 +191,16 @@ TEST(Recheck, FollowsEveryProofOfTheProver) {
 }
 
 // Margins of a part in 10^4, in more conditions, where the forms must be sharp.
+TEST(Recheck, EndsWhereItIsToldToStop) {
+  Random random("RECHECK_STOP");
+  const Certificate certificate = RandomCertificates(random, 1)[0].certificate;
+  int asked = 0;
+  EXPECT_THAT(Recheck(certificate, [&asked] { return ++asked > 1'000'000; }), IsOk());
+  EXPECT_GE(asked, 1);
+  EXPECT_THAT(Recheck(certificate, [] { return true; }),
+              StatusIs(absl::StatusCode::kCancelled, ::testing::HasSubstr("stop")));
+}
+
 TEST(Recheck, FollowsProofsWithSmallMargins) {
   Random random("RECHECK_FOLLOWS_SMALL_MARGINS");
   int checked = 0;
