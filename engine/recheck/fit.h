@@ -20,7 +20,8 @@
 //
 // Errors: INVALID_ARGUMENT where surface, points or quantities are missing or do not
 // fit each other. FAILED_PRECONDITION: a surface of transformed quantities, which no
-// polynomial is derived from; or more points than can be fitted once more. Thread-safety: pure.
+// polynomial is derived from; or more points than can be fitted once more. Thread-safety:
+// pure.
 #ifndef RATEBOUND_ENGINE_RECHECK_FIT_H_
 #define RATEBOUND_ENGINE_RECHECK_FIT_H_
 
