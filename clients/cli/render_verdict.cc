@@ -62,7 +62,8 @@ std::string Percent(double fraction) {
 
 // The least over a region is found by search: no more digits than that is worth.
 std::string DegreesText(double degrees) {
-  return absl::StrFormat(degrees < 100 ? "%.3g" : "%.0f", degrees);
+  return degrees < 100 ? absl::StrFormat("%.3g", degrees)
+                       : absl::StrFormat("%.0f", degrees);
 }
 
 std::string StateWord(v1::PartState state) {

@@ -31,6 +31,10 @@ struct PlainRowSink {
   TakeText take_text;
   Complain complain;  // of the cell that starts at a column, counted from 1
 };
+// clang 14 deduces none for an aggregate.
+template <typename TakeNumber, typename TakeText, typename Complain>
+PlainRowSink(TakeNumber, TakeText, Complain)
+    -> PlainRowSink<TakeNumber, TakeText, Complain>;
 
 // False, with cells perhaps taken already, where the row needs the reader that knows
 // quotes, or has not one cell for each use. Bytes up to `readable_end`, which is not

@@ -31,7 +31,7 @@ std::string Watts(double value_w) { return absl::StrFormat("%.1f W", value_w); }
 
 // A sum over bins, of watts times hours or times parts of a season.
 std::string Kilowatts(double sum_w) {
-  return absl::StrFormat(std::fabs(sum_w) < 1e6 ? "%.3f" : "%.1f", sum_w / 1000);
+  return absl::StrFormat("%.*f", std::fabs(sum_w) < 1e6 ? 3 : 1, sum_w / 1000);
 }
 
 }  // namespace

@@ -33,7 +33,7 @@ absl::StatusOr<double> SeasonValues::Turned(double value, const std::string& uni
   }
   const double value_si = quantity::ToSi(value, *found);
   if (kind == Kind::kPower) return value_si;
-  const std::string_view wanted = kind == Kind::kHours ? "h" : season_.temperature_unit;
+  const std::string wanted = kind == Kind::kHours ? "h" : season_.temperature_unit;
   ASSIGN_OR_RETURN(const quantity::Unit to, quantity::FindUnit(wanted, dimension));
   return quantity::FromSi(value_si, to);
 }
